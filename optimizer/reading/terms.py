@@ -1,0 +1,13 @@
+"""Closed vocabularies that site, price book and design share."""
+
+from typing import Literal
+
+Family = Literal["composite", "hd_coax", "network"]
+Medium = Literal["coax_power", "coax", "power_pair", "category", "audio_pair", "control_pair"]
+Route = Literal["indoor", "riser", "plenum", "outdoor", "buried"]
+Place = Literal["indoors", "outdoors"]
+ConnectorType = Literal["bnc", "rj45", "rca"]
+Method = Literal["compression", "crimp", "twist_on", "solder", "plug"]
+Codec = Literal["H.264", "H.265", "MJPEG"]
+ExportWay = Literal["optical", "usb", "network"]
+Display = Literal["hdmi", "vga", "composite"]

@@ -1,0 +1,120 @@
+"""The answer: status, design, bound, explanation, assumptions, cautions, provenance."""
+
+from __future__ import annotations
+
+import json
+from typing import Any, Literal
+
+from pydantic import Field
+
+from optimizer.design import (
+    BillLine,
+    Box,
+    Camera,
+    Design,
+    PartUse,
+    PowerUnit,
+    Recorder,
+    Reduction,
+    Run,
+    Sound,
+)
+from optimizer.reading.fields import Base
+
+SCHEMA = "leastkit/answer/1"
+Status = Literal["optimal", "feasible", "unmeetable", "undecided"]
+
+
+class Reason(Base):
+    """Why something cannot be had, as found while the tables were built."""
+
+    place: str = Field(description="requirement id, such as zones.gate/detail")
+    limit: str = Field(description="what took out the last candidates, in one sentence")
+    taken_out: int = Field(default=0, description="candidates this limit took out")
+
+
+class Assumption(Base):
+    """A default or estimate that decides the answer."""
+
+    name: str
+    value: str
+    origin: str = Field(
+        description="site file, price book, a standard, common practice, or memory"
+    )
+
+
+class Caution(Base):
+    """Something that can hurt people or break the law."""
+
+    about: str
+    text: str
+    strong: bool = False
+
+
+class Provenance(Base):
+    """What the answer was made from."""
+
+    site_sha256: str
+    book_sha256: str
+    version: str
+    solver: str = Field(description="who proved it, and who confirmed it")
+    ties: str = Field(default="", description="whether ties were settled to the end")
+
+
+class Answer(Base):
+    """Everything that is known about the question asked.
+
+    The design's parts stand at the top level, so that a reader with this file, the site and the
+    price book can redo every sum.
+    """
+
+    schema_: Literal["leastkit/answer/1"] = Field(default="leastkit/answer/1", alias="schema")
+    site: str
+    status: Status
+    total: str | None = None
+    net: str | None = None
+    tax: str | None = None
+    labour: str | None = None
+    currency: str
+    lower_bound: str | None = Field(default=None, description="no design has a lower total")
+    gap: float | None = Field(default=None, description="(total - lower bound) / total")
+    bill: tuple[BillLine, ...] = ()
+    reductions: tuple[Reduction, ...] = ()
+    cameras: tuple[Camera, ...] = ()
+    audio: tuple[Sound, ...] = ()
+    recorders: tuple[Recorder, ...] = ()
+    runs: tuple[Run, ...] = ()
+    boxes: tuple[Box, ...] = ()
+    supplies: tuple[PowerUnit, ...] = ()
+    switches: tuple[PowerUnit, ...] = ()
+    injectors: tuple[PowerUnit, ...] = ()
+    parts: tuple[PartUse, ...] = ()
+    reasons: tuple[Reason, ...] = ()
+    assumptions: tuple[Assumption, ...] = ()
+    cautions: tuple[Caution, ...] = ()
+    provenance: Provenance
+
+    @property
+    def met(self) -> bool:
+        """Whether there is a design."""
+        return self.total is not None
+
+    def design(self) -> Design:
+        """The design of an answer that has one.
+
+        Raises
+        ------
+        ValueError
+            If the status is unmeetable or undecided.
+        """
+        if self.total is None:
+            raise ValueError(f"the answer is {self.status}: there is no design")
+        return Design.model_validate({k: getattr(self, k) for k in Design.model_fields})
+
+    def as_data(self) -> dict[str, Any]:
+        """The answer as plain data, in the order of the schema."""
+        return self.model_dump(mode="json", by_alias=True)
+
+    def as_json(self) -> str:
+        """The answer as JSON text, the same bytes for the same answer."""
+        return json.dumps(self.as_data(), indent=1, ensure_ascii=False) + "\n"
