@@ -1,20 +1,66 @@
 """Field types shared by the schemas of site, price book and design.
 
 Quantities are exact ``Decimal`` values in base units (see :mod:`optimizer.units`); money is an
-``int`` in hundredths of the currency unit.
+``int`` in hundredths of the currency unit. The ranges are what is believable, not what is usual:
+a value outside is refused as a slip of the pen. They are common practice, no source.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 from decimal import Decimal
-from typing import Annotated, Any, NamedTuple
+from typing import Annotated, NamedTuple
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, WithJsonSchema
-from pydantic_core import PydanticCustomError
+from pydantic import BaseModel, ConfigDict
 
 from optimizer import units
+from optimizer.reading.readers import (
+    FieldReader,
+    SpanOf,
+    code,
+    ident_read,
+    line,
+    prose,
+    quantity,
+    refuse,
+    span,
+)
+
+__all__ = [
+    "Base",
+    "BitRate",
+    "CelsiusRange",
+    "Currency",
+    "Current",
+    "Density",
+    "Duration",
+    "FrameRate",
+    "Gauge",
+    "Ident",
+    "IkCode",
+    "IpCode",
+    "Length",
+    "Lens",
+    "LensRange",
+    "Light",
+    "Minutes",
+    "Money",
+    "Pace",
+    "PartShare",
+    "Picture",
+    "PictureRate",
+    "PictureSize",
+    "Power",
+    "Prose",
+    "Share",
+    "SpanOf",
+    "Storage",
+    "Temperature",
+    "Title",
+    "ViewLength",
+    "VoltRange",
+    "Voltage",
+]
 
 
 class Base(BaseModel):
@@ -23,93 +69,58 @@ class Base(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
 
 
-def refuse(what: str, accepted: str, hint: str) -> PydanticCustomError:
-    """An error that keeps what is accepted and the hint for the message."""
-    return PydanticCustomError(
-        "quantity", "{what}", {"what": what, "accepted": accepted, "hint": hint}
-    )
+Length = Annotated[Decimal, quantity("length", "0 m", "100 km")]
+ViewLength = Annotated[Decimal, quantity("length", "1 cm", "20 km")]
+"""Distance to a scene or width of one: never 0, which every formula of optics divides by."""
+Lens = Annotated[Decimal, quantity("lens", "0.1 mm", "3000 mm")]
+LensRange = Annotated[SpanOf, span("lens", "0.1 mm", "3000 mm", "2.8 to 12 mm")]
+Power = Annotated[Decimal, quantity("power", "0 W", "20 kW")]
+Voltage = Annotated[Decimal, quantity("voltage", "0 V", "500 V")]
+VoltRange = Annotated[SpanOf, span("voltage", "0 V", "500 V", "10.8 to 13.2 V")]
+Current = Annotated[Decimal, quantity("current", "0 A", "1000 A")]
+Storage = Annotated[Decimal, quantity("storage", "1 GB", "1000 TB")]
+BitRate = Annotated[Decimal, quantity("bit rate", "1 kbit/s", "100 Gbit/s")]
+PictureRate = Annotated[Decimal, quantity("picture rate", "1 kpx/s", "1000000 Mpx/s")]
+FrameRate = Annotated[Decimal, quantity("frame rate", "0.01 fps", "240 fps")]
+Light = Annotated[Decimal, quantity("light", "0 lx", "200000 lx")]
+Density = Annotated[Decimal, quantity("density", "1 px/m", "20000 px/m")]
+Duration = Annotated[Decimal, quantity("duration", "1 h", "3660 days")]
+Minutes = Annotated[Decimal, quantity("minutes", "0 min", "10000 min")]
+Pace = Annotated[Decimal, quantity("pace", "0 min/m", "1000 min/m")]
+Temperature = Annotated[Decimal, quantity("temperature", "-90 C", "120 C")]
+CelsiusRange = Annotated[SpanOf, span("temperature", "-90 C", "120 C", "-20 to 50 C")]
+Share = Annotated[Decimal, quantity("share", "0 %", "100 %")]
+PartShare = Annotated[Decimal, quantity("share", "0 %", "90 %")]
+"""A share that leaves something: what is kept free of a drive or a supply."""
+Gauge = Annotated[Decimal, quantity("gauge", "0 AWG", "40 AWG", whole=True)]
+
+Title = Annotated[str, line(200)]
+Prose = Annotated[str, prose(10_000)]
 
 
-class Limits(NamedTuple):
-    """The range in which a value is believable; outside it is a slip of the pen."""
-
-    least: Decimal
-    most: Decimal
-
-
-def _quantity(dimension: str, least: str, most: str) -> Callable[[Any], Decimal]:
-    limits = Limits(Decimal(least), Decimal(most))
-    base = units.DIMENSIONS[dimension].base
-
-    def read(value: Any) -> Decimal:
-        if isinstance(value, Decimal):
-            return value
-        try:
-            number = units.parse(str(value), dimension)
-        except units.UnitError as error:
-            raise refuse(error.what, error.accepted, error.hint) from None
-        if not limits.least <= number <= limits.most:
-            raise refuse(
-                f"this {dimension} is outside the range that is believable here",
-                f"{limits.least} to {limits.most} {base}",
-                "check the number and its unit",
-            )
-        return number
-
-    return read
-
-
-def _schema(dimension: str) -> WithJsonSchema:
-    kind = units.DIMENSIONS[dimension]
-    names = "|".join(re.escape(u) for u in kind.factors)
-    return WithJsonSchema(
-        {
-            "type": "string",
-            "pattern": rf"^\s*[+-]?\d+(\.\d+)?\s*({names})\s*$",
-            "description": f"a {dimension}, such as {kind.example}",
-            "examples": kind.example.split(", "),
-        }
-    )
-
-
-def _field(dimension: str, least: str, most: str) -> Any:
-    return Annotated[
-        Decimal, BeforeValidator(_quantity(dimension, least, most)), _schema(dimension)
-    ]
-
-
-Length = _field("length", "0", "100000")
-Lens = _field("lens", "0.1", "2000")
-Power = _field("power", "0", "20000")
-Voltage = _field("voltage", "0", "500")
-Current = _field("current", "0", "1000")
-Storage = _field("storage", "1000000000", "1000000000000000")
-BitRate = _field("bit rate", "1000", "10000000000")
-PictureRate = _field("picture rate", "1", "1000000000000")
-FrameRate = _field("frame rate", "0.1", "240")
-Light = _field("light", "0", "200000")
-Density = _field("density", "0.1", "10000")
-Duration = _field("duration", "0.04", "3660")
-Minutes = _field("minutes", "0", "10000")
-Pace = _field("pace", "0", "1000")
-Temperature = _field("temperature", "-90", "120")
-Share = _field("share", "0", "1")
-Gauge = _field("gauge", "0", "40")
-
-
-def _money(value: Any) -> int:
-    if isinstance(value, int) and not isinstance(value, bool):
-        return value
+def _money(text: str) -> int:
     try:
-        return units.money(str(value))
+        return units.money(text)
     except units.UnitError as error:
         raise refuse(error.what, error.accepted, error.hint) from None
 
 
 Money = Annotated[
     int,
-    BeforeValidator(_money),
-    WithJsonSchema({"type": ["string", "number"], "description": "an amount, such as 12.50"}),
+    FieldReader(
+        int,
+        _money,
+        units.MONEY_ACCEPTED,
+        "12.50",
+        {
+            "type": ["string", "number"],
+            "pattern": r"^[0-9]{1,9}(\.[0-9]{1,2})?$",
+            "minimum": 0,
+            "description": "an amount, such as 12.50",
+            "examples": ["12.50"],
+        },
+        units.money_text,
+    ),
 ]
 
 
@@ -123,97 +134,107 @@ class PictureSize(NamedTuple):
         return f"{self.width}x{self.height}"
 
 
-_PICTURE = re.compile(r"\s*(\d{2,5})\s*x\s*(\d{2,5})\s*\Z")
+_PICTURE = re.compile(r"([1-9][0-9]{1,4})\s*x\s*([1-9][0-9]{1,4})")
 
 
-def _picture(value: Any) -> PictureSize:
-    if isinstance(value, PictureSize):
-        return value
-    match = _PICTURE.match(str(value))
+def _picture(text: str) -> PictureSize:
+    match = _PICTURE.fullmatch(text.strip())
     if match is None:
-        raise refuse("this is not a picture size", "WIDTHxHEIGHT in pixels", "write it as 1920x1080")
+        likely = _PICTURE.fullmatch(re.sub(r"[X×*]", "x", text.strip()))
+        raise refuse(
+            "this is not a picture size",
+            "WIDTHxHEIGHT in pixels",
+            f'did you mean "{likely.group(1)}x{likely.group(2)}"?'
+            if likely
+            else "write it as 1920x1080",
+        )
     return PictureSize(int(match.group(1)), int(match.group(2)))
 
 
 Picture = Annotated[
     PictureSize,
-    BeforeValidator(_picture),
-    WithJsonSchema({"type": "string", "pattern": r"^\d{2,5}x\d{2,5}$", "examples": ["1920x1080"]}),
+    FieldReader(
+        PictureSize,
+        _picture,
+        "WIDTHxHEIGHT in pixels",
+        "1920x1080",
+        {
+            "type": "string",
+            "pattern": r"^\s*[1-9][0-9]{1,4}\s*x\s*[1-9][0-9]{1,4}\s*$",
+            "description": "a picture size in pixels",
+            "examples": ["1920x1080"],
+        },
+    ),
 ]
-
-
-class SpanOf(NamedTuple):
-    """A closed range of one quantity, in its base unit."""
-
-    low: Decimal
-    high: Decimal
-
-
-def Span(dimension: str, least: str, most: str) -> Any:  # noqa: N802 - reads as a type
-    """Field type of a range such as "10.8 to 13.2 V" or a single value such as "4 mm"."""
-    read_one = _quantity(dimension, least, most)
-    example = units.DIMENSIONS[dimension].example.split(", ")[0]
-    unit = example.split()[-1]
-
-    def read(value: Any) -> SpanOf:
-        if isinstance(value, SpanOf):
-            return value
-        parts = [p.strip() for p in str(value).split(" to ")]
-        if len(parts) > 2:
-            raise refuse(
-                "this is not a range", f"LOW to HIGH {unit}", f'write it as "1 to 2 {unit}"'
-            )
-        if len(parts) == 2 and re.fullmatch(r"[+-]?\d+(\.\d+)?", parts[0]):
-            shared = parts[1].split(maxsplit=1)
-            parts[0] = f"{parts[0]} {shared[1] if len(shared) == 2 else ''}".strip()
-        low = read_one(parts[0])
-        high = read_one(parts[-1])
-        if low > high:
-            raise refuse(
-                "the range runs backwards", f"LOW to HIGH {unit}", "swap the two values"
-            )
-        return SpanOf(low, high)
-
-    return Annotated[
-        SpanOf,
-        BeforeValidator(read),
-        WithJsonSchema(
-            {"type": "string", "description": f"a {dimension} or a range", "examples": [example]}
-        ),
-    ]
-
-
-def _code(pattern: str, what: str, example: str) -> Callable[[Any], str]:
-    compiled = re.compile(pattern)
-
-    def read(value: Any) -> str:
-        text = str(value).strip().upper()
-        if not compiled.fullmatch(text):
-            raise refuse(f"this is not {what}", f"{what}, such as {example}", f"write {example}")
-        return text
-
-    return read
-
 
 IpCode = Annotated[
-    str, BeforeValidator(_code(r"IP[0-6X][0-9X]", "an ingress code of IEC 60529", "IP66"))
+    str,
+    code(
+        r"IP[0-6X][0-9X]",
+        "an ingress code of IEC 60529",
+        "IP66",
+        {
+            r"IP[0-9X]": "two numerals follow: solids (0 to 6) and water (0 to 9), such as IP66",
+            r"IP[789][0-9X]": "the first numeral (solids) goes up to 6, such as IP69",
+            r"IP[0-6X]9K": "write the code of IEC 60529, such as IP69",
+            r"[0-6X][0-9X]": "write the letters too, such as IP66",
+        },
+    ),
 ]
+"""One mark or several that all hold, such as IP66/IP67."""
+
 IkCode = Annotated[
-    str, BeforeValidator(_code(r"IK(0\d|1[01])", "an impact code of IEC 62262", "IK08"))
+    str,
+    code(
+        r"IK(?:0[0-9]|1[01])",
+        "an impact code of IEC 62262",
+        "IK08",
+        {
+            r"IK[0-9]": "the code has two digits, such as IK08",
+            r"IK1[0-9]|IK[2-9][0-9]": "the codes go from IK00 to IK11",
+            r"IK1[01]\+": "write the code of IEC 62262 without the plus, such as IK10",
+        },
+    ),
 ]
 
-_IDENT = re.compile(r"[a-z0-9][a-z0-9_.-]{0,63}\Z")
+Ident = Annotated[
+    str,
+    FieldReader(
+        str,
+        ident_read,
+        "an id: 1 to 64 small letters, digits, '.', '-' and '_'",
+        "back-door",
+        {
+            "type": "string",
+            "pattern": "^[a-z0-9][a-z0-9_.-]{0,63}$",
+            "description": "an id",
+            "examples": ["back-door"],
+        },
+    ),
+]
 
 
-def _ident(value: Any) -> str:
-    text = str(value)
-    if not _IDENT.match(text):
-        raise refuse(
-            "this is not a usable id",
-            "1 to 64 small letters, digits, '.', '-' and '_', starting with a letter or digit",
-            "ids are used in findings and in the answer: keep them short, such as back-door",
-        )
-    return text
+def _currency(text: str) -> str:
+    plain = text.strip()
+    if re.fullmatch("[A-Z]{3}", plain):
+        return plain
+    upper = plain.upper()
+    raise refuse(
+        "this is not a currency code",
+        "three capital letters, such as EUR",
+        f'did you mean "{upper}"?'
+        if re.fullmatch("[A-Z]{3}", upper)
+        else "write the code of ISO 4217, not a sign or a name",
+    )
 
 
-Ident = Annotated[str, BeforeValidator(_ident)]
+Currency = Annotated[
+    str,
+    FieldReader(
+        str,
+        _currency,
+        "three capital letters, such as EUR",
+        "EUR",
+        {"type": "string", "pattern": "^[A-Z]{3}$", "description": "a code of ISO 4217"},
+    ),
+]

@@ -3,6 +3,7 @@
 from typing import Literal
 
 Family = Literal["composite", "hd_coax", "network"]
+Fit = Literal["rg59", "rg6", "rg11", "cat5e", "cat6", "audio"]
 Medium = Literal["coax_power", "coax", "power_pair", "category", "audio_pair", "control_pair"]
 Route = Literal["indoor", "riser", "plenum", "outdoor", "buried"]
 Place = Literal["indoors", "outdoors"]

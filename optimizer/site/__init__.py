@@ -1,6 +1,16 @@
-"""What is asked: schema and loading of site files."""
+"""What is asked: schema, loading and checks of site files."""
 
 from optimizer.site.loading import LoadedSite, load_site
+from optimizer.site.references import check_currency, check_references
 from optimizer.site.schema import AudioPoint, ExistingCable, Site, Zone
 
-__all__ = ["AudioPoint", "ExistingCable", "LoadedSite", "Site", "Zone", "load_site"]
+__all__ = [
+    "AudioPoint",
+    "ExistingCable",
+    "LoadedSite",
+    "Site",
+    "Zone",
+    "check_currency",
+    "check_references",
+    "load_site",
+]

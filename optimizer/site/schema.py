@@ -11,13 +11,15 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
+from pydantic import Field, model_validator
 
 from optimizer import units
 from optimizer.engineering.optics import DETAIL_LEVELS
 from optimizer.reading.fields import (
     Base,
     BitRate,
+    CelsiusRange,
+    Currency,
     Duration,
     FrameRate,
     Gauge,
@@ -27,112 +29,119 @@ from optimizer.reading.fields import (
     Length,
     Money,
     Pace,
+    PartShare,
+    Prose,
     Share,
-    Span,
     Temperature,
-    refuse,
+    Title,
+    ViewLength,
 )
+from optimizer.reading.hints import suggest
+from optimizer.reading.readers import FieldReader, quantity, refuse
 from optimizer.reading.terms import (
     Codec,
     ConnectorType,
     ExportWay,
     Family,
+    Fit,
     Medium,
     Method,
     Place,
     Route,
 )
 
+Standard = Literal["IEC 62676-4:2014", "IEC 62676-4:2025"]
+STANDARDS: tuple[Standard, ...] = ("IEC 62676-4:2014", "IEC 62676-4:2025")
 LEVEL_NAMES = sorted({name for levels in DETAIL_LEVELS.values() for name in levels})
+_DENSITY = quantity("density", "1 px/m", "20000 px/m")
+_LIGHT = quantity("light", "0 lx", "200000 lx")
+_DAY_ACCEPTED = "hours a day or a share of the time, more than 0, at most 24 h or 100 %"
 
 
-def _detail(value: Any) -> str:
-    text = str(value).strip()
-    if text in LEVEL_NAMES:
-        return text
-    try:
-        density = units.parse(text, "density")
-    except units.UnitError as error:
+def _detail(text: str) -> str:
+    word = text.strip()
+    if word in LEVEL_NAMES:
+        return word
+    if not any(c.isdigit() for c in word):
         raise refuse(
             "this is neither a level of detail nor a pixel density",
-            ", ".join(LEVEL_NAMES) + ", or a density such as 250 px/m",
-            error.hint,
-        ) from None
-    if not Decimal(1) <= density <= Decimal(5000):
-        raise refuse(
-            "this density is outside the range that is believable here",
-            "1 to 5000 px/m",
-            "check the number and its unit",
+            _DETAIL_ACCEPTED,
+            suggest(word, LEVEL_NAMES, f"write it as {_DENSITY.example}"),
         )
-    return text
+    _figure(word, "density", _DENSITY, _DETAIL_ACCEPTED)
+    return word
 
 
-def _night(value: Any) -> str:
-    text = str(value).strip()
-    if text in ("lit", "dark"):
-        return text
+def _figure(word: str, dimension: str, reader: FieldReader, accepted: str) -> None:
     try:
-        units.parse(text, "light")
+        units.parse(word, dimension)
     except units.UnitError as error:
-        raise refuse(
-            "this does not say how light it is at night", "lit, dark, or a figure such as 2 lx", error.hint
-        ) from None
-    return text
+        raise refuse(error.what, accepted, error.hint) from None
+    reader(word)
 
 
-def _recorded(value: Any) -> Decimal:
-    if isinstance(value, Decimal):
-        return value
-    text = str(value)
+def _night(text: str) -> str:
+    word = text.strip()
+    if word not in ("lit", "dark"):
+        if not any(c.isdigit() for c in word):
+            raise refuse(
+                "this does not say how light it is at night",
+                _NIGHT_ACCEPTED,
+                suggest(word, ("lit", "dark"), "write lit where lamps burn all night"),
+            )
+        _figure(word, "light", _LIGHT, _NIGHT_ACCEPTED)
+    return word
+
+
+def _recorded(text: str) -> Decimal:
     try:
-        if "%" in text:
-            share = units.parse(text, "share")
-        else:
-            share = units.parse(text, "duration")
+        share = units.parse(text, "share" if "%" in text else "duration")
     except units.UnitError:
+        hint = "write 24 h for continuous recording"
         raise refuse(
-            "this does not say how much of the day is recorded",
-            "hours a day such as 12 h, or a share of the time such as 40 %",
-            "write 24 h for continuous recording",
+            "this does not say how much of the day is recorded", _DAY_ACCEPTED, hint
         ) from None
-    if not 0 < share <= 1:
+    if share <= 0:
         raise refuse(
-            "a day has 24 hours, and something must be recorded",
-            "more than 0, at most 24 h or 100 %",
-            "write 24 h for continuous recording",
+            "something must be recorded", _DAY_ACCEPTED, "leave the zone out if nothing is"
         )
+    if share > 1:
+        raise refuse("a day has 24 hours", _DAY_ACCEPTED, "write 24 h for continuous recording")
     return share
 
 
+def _or_figure(words: list[str], figure: FieldReader) -> dict[str, Any]:
+    return {"anyOf": [{"enum": words}, figure.schema]}
+
+
+_DETAIL_ACCEPTED = ", ".join(LEVEL_NAMES) + ", or a density such as 250 px/m"
+_NIGHT_ACCEPTED = "lit, dark, or a figure such as 2 lx"
 Detail = Annotated[
     str,
-    BeforeValidator(_detail),
-    WithJsonSchema(
-        {
-            "anyOf": [
-                {"enum": LEVEL_NAMES},
-                {"type": "string", "pattern": r"^\d+(\.\d+)?\s*px/(m|ft)$"},
-            ]
-        }
-    ),
+    FieldReader(str, _detail, _DETAIL_ACCEPTED, "recognise", _or_figure(LEVEL_NAMES, _DENSITY)),
 ]
 Night = Annotated[
     str,
-    BeforeValidator(_night),
-    WithJsonSchema(
-        {
-            "anyOf": [
-                {"enum": ["lit", "dark"]},
-                {"type": "string", "pattern": r"^\d+(\.\d+)?\s*(lx|lux)$"},
-            ]
-        }
-    ),
+    FieldReader(str, _night, _NIGHT_ACCEPTED, "lit", _or_figure(["lit", "dark"], _LIGHT)),
 ]
 Recorded = Annotated[
     Decimal,
-    BeforeValidator(_recorded),
-    WithJsonSchema({"type": "string", "examples": ["24 h", "40 %"]}),
+    FieldReader(
+        Decimal,
+        _recorded,
+        _DAY_ACCEPTED,
+        "24 h",
+        {"type": "string", "description": _DAY_ACCEPTED, "examples": ["24 h", "40 %"]},
+        lambda value: units.written(value, "share"),
+    ),
 ]
+
+_FITS: dict[str, tuple[Fit, ...]] = {
+    "coax_power": ("rg59", "rg6", "rg11"),
+    "coax": ("rg59", "rg6", "rg11"),
+    "category": ("cat5e", "cat6"),
+    "audio_pair": ("audio",),
+}
 
 
 class ExistingCable(Base):
@@ -141,7 +150,7 @@ class ExistingCable(Base):
     medium: Medium
     length: Length = Field(description="its real length, which decides drop and reach")
     gauge: Gauge | None = Field(default=None, description="of its power conductors or pairs")
-    fit: str | None = Field(
+    fit: Fit | None = Field(
         default=None, description="rg59, rg6, rg11 (coax), cat5e, cat6 (category) or audio"
     )
     terminated: bool = Field(default=False, description="signal connectors are fitted and sound")
@@ -150,15 +159,27 @@ class ExistingCable(Base):
     @model_validator(mode="after")
     def _complete(self) -> ExistingCable:
         if self.medium in ("coax_power", "power_pair", "category") and self.gauge is None:
-            raise ValueError(f"an existing {self.medium} needs its gauge, such as 18 AWG")
-        fits = {"coax_power": "coax", "coax": "coax", "category": "category", "audio_pair": "audio"}
-        wanted = {
-            "coax": ("rg59", "rg6", "rg11"),
-            "category": ("cat5e", "cat6"),
-            "audio": ("audio",),
-        }.get(fits.get(self.medium, ""), None)
-        if wanted is not None and self.fit not in wanted:
-            raise ValueError(f"an existing {self.medium} needs its fit: one of {', '.join(wanted)}")
+            raise refuse(
+                f"an existing {self.medium} needs its gauge",
+                units.accepts("gauge"),
+                "add a line 'gauge: ...'; it is printed on the jacket",
+                field="gauge",
+            )
+        fits = _FITS.get(self.medium, ())
+        if fits and self.fit is None:
+            raise refuse(
+                f"an existing {self.medium} needs its fit",
+                ", ".join(fits),
+                f"add a line 'fit: {fits[0]}'",
+                field="fit",
+            )
+        if self.fit is not None and self.fit not in fits:
+            raise refuse(
+                f"this is not a fit of an existing {self.medium}",
+                ", ".join(fits) or "no fit",
+                "put fit or medium right",
+                field="fit",
+            )
         return self
 
 
@@ -166,20 +187,22 @@ class Zone(Base):
     """A place that must be seen, as a surveyed view from a camera point."""
 
     id: Ident
-    name: str = ""
-    distance: Length = Field(description="camera point to the farthest place that needs the detail")
-    width: Length = Field(description="scene width to be seen at that distance")
+    name: Title = ""
+    distance: ViewLength = Field(
+        description="camera point to the farthest place that needs the detail"
+    )
+    width: ViewLength = Field(description="scene width to be seen at that distance")
     detail: Detail
     frame_rate: FrameRate
     place: Place = "indoors"
     ingress: IpCode | None = None
     impact: IkCode | None = None
-    temperature: Span("temperature", "-90", "120") | None = None  # type: ignore[valid-type]
+    temperature: CelsiusRange | None = None
     night: Night = "lit"
     night_colour: bool = False
     steerable: bool = False
     discreet: bool = False
-    recorded: Recorded = Field(default=Decimal(1), validate_default=False)
+    recorded: Recorded = Field(default=Decimal(1))
     retention: Duration | None = None
     bit_rate: BitRate | None = Field(default=None, description="measured, for each camera here")
     run: Length = Field(description="cable path from the camera point to the equipment room")
@@ -207,7 +230,7 @@ class Recording(Base):
     measured: dict[Ident, BitRate] = Field(
         default_factory=dict, description="measured bit rate by camera item"
     )
-    reserve: Share = Field(default=Decimal("0.05"), description="kept free on the drives")
+    reserve: PartShare = Field(default=Decimal("0.05"), description="kept free on the drives")
     export: tuple[ExportWay, ...] = ()
     displays: Displays = Displays()
 
@@ -228,7 +251,7 @@ class AudioPoint(Base):
 class Audio(Base):
     """Sound recording; regulated separately from pictures nearly everywhere."""
 
-    consent: str = Field(default="", description="the lawful basis and notice, in your words")
+    consent: Prose = Field(default="", description="the lawful basis and notice, in your words")
     bit_rate: BitRate = Field(default=Decimal(64000))
     points: tuple[AudioPoint, ...] = ()
 
@@ -238,7 +261,7 @@ class Spare(Base):
 
     channels: int = Field(default=0, ge=0, le=1024)
     storage: Share = Field(default=Decimal(0))
-    supply: Share = Field(
+    supply: PartShare = Field(
         default=Decimal("0.2"), description="unloaded share of each output and each whole supply"
     )
 
@@ -268,9 +291,7 @@ class Labour(Base):
 class Policy(Base):
     """What the buyer or installer allows."""
 
-    families: tuple[Family, ...] = Field(
-        default=("composite", "hd_coax", "network"), min_length=1
-    )
+    families: tuple[Family, ...] = Field(default=("composite", "hd_coax", "network"), min_length=1)
     require: tuple[Needed, ...] = ()
     forbid: tuple[Ident, ...] = ()
     most_camera_models: int | None = Field(default=None, ge=1)
@@ -284,7 +305,7 @@ class Policy(Base):
 class MoneyTerms(Base):
     """Currency, tax and budget."""
 
-    currency: str = Field(pattern=r"^[A-Z]{3}$")
+    currency: Currency
     tax: Share = Field(default=Decimal(0))
     budget: Money | None = None
     budget_includes_tax: bool = True
@@ -303,9 +324,9 @@ class Site(Base):
     """A site file."""
 
     leastkit: Literal["site/1"]
-    name: str
-    note: str = ""
-    standard: Literal["IEC 62676-4:2014", "IEC 62676-4:2025"] = "IEC 62676-4:2014"
+    name: Title
+    note: Prose = ""
+    standard: Standard = "IEC 62676-4:2014"
     money: MoneyTerms
     zones: tuple[Zone, ...] = Field(min_length=1, max_length=4096)
     recording: Recording
@@ -325,7 +346,7 @@ class Site(Base):
         level = DETAIL_LEVELS[self.edition].get(zone.detail)
         if level is not None:
             return level
-        return Fraction(units.parse(zone.detail, "density"))
+        return units.exact(zone.detail, "density")
 
     def retention_days(self, zone: Zone) -> Decimal:
         """Retention of a zone: its own, or the site's. [day]"""

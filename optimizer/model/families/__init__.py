@@ -1,1 +1,1 @@
-"""Placeholder."""
+"""One module for each family of rows; none imports another."""

@@ -1,0 +1,149 @@
+"""The case before the audit: a design with every reference followed to what it names."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from optimizer import design as plain
+from optimizer.pricebook import schema as book
+from optimizer.pricebook.schema import AnyItem, Offer
+from optimizer.site.schema import AudioPoint, ExistingCable, Site, Zone
+
+ROOM = "room"
+SIGNAL_MEDIA = ("coax_power", "coax", "category", "lead")
+
+
+@dataclass(frozen=True)
+class LaidRun:
+    """A run and what it is made of: leads, one cable cut from a box, or an existing cable.
+
+    Attributes
+    ----------
+    length_m : Fraction
+        The length that reach and resistance go by: cut length (rounded up to 1 cm), sum of the
+        leads, or stated length. [m]
+    gauges : tuple
+        Gauge and length of each stretch of its power conductors, one after the other. [AWG, m]
+    """
+
+    stated: plain.Run
+    place: str
+    owner: Zone | AudioPoint
+    leads: tuple[book.Lead, ...]
+    cable: book.Cable | None
+    entry: ExistingCable | None
+    length_m: Fraction
+
+    @property
+    def medium(self) -> str:
+        return self.stated.medium
+
+    @property
+    def fit(self) -> str | None:
+        """What its connectors must fit: rg59, rg6, rg11, cat5e, cat6 or audio."""
+        for one in (self.cable, self.entry, *self.leads[:1]):
+            if one is not None:
+                return one.fit
+        return None
+
+    @property
+    def gauges(self) -> tuple[tuple[int, Fraction], ...]:
+        if self.leads:
+            return tuple((int(x.gauge or 0), Fraction(x.length)) for x in self.leads)
+        one = self.cable or self.entry
+        return () if one is None or one.gauge is None else ((int(one.gauge), self.length_m),)
+
+    @property
+    def unfinished(self) -> bool:
+        """Whether connectors must be fitted: cut cable, or existing cable without them."""
+        return self.cable is not None or (self.entry is not None and not self.entry.terminated)
+
+    @property
+    def new(self) -> bool:
+        """Whether it must be laid."""
+        return self.entry is None
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """A camera of the design, with everything it refers to."""
+
+    stated: plain.Camera
+    zone: Zone
+    abreast: int
+    item: book.Camera
+    recorder: plain.Recorder
+    unit: book.Recorder
+    path: LaidRun
+    power_run: LaidRun | None
+    control_run: LaidRun | None
+    balun: book.Balun | None
+
+    @property
+    def place(self) -> str:
+        return f"{self.zone.id}/{self.stated.number}"
+
+    @property
+    def group(self) -> book.Inputs | None:
+        """The recorder's inputs that take its family."""
+        return next((g for g in self.unit.inputs if self.item.family in g.families), None)
+
+
+@dataclass(frozen=True)
+class Heard:
+    """An audio point of the design, with everything it refers to."""
+
+    stated: plain.Sound
+    point: AudioPoint
+    zone: Zone | None
+    microphone: book.Microphone | None
+    camera: Fitted | None
+    recorder: plain.Recorder
+    unit: book.Recorder
+    runs: tuple[LaidRun, ...]
+
+    @property
+    def place(self) -> str:
+        return self.point.id
+
+    def run(self, medium: str) -> LaidRun | None:
+        """Its own run of a medium."""
+        return next((r for r in self.runs if r.medium == medium), None)
+
+
+@dataclass(frozen=True)
+class Case:
+    """Site, book and design, the design's references followed and found sound."""
+
+    site: Site
+    items: Mapping[str, AnyItem]
+    offers: Sequence[Offer]
+    design: plain.Design
+    cameras: tuple[Fitted, ...]
+    sounds: tuple[Heard, ...]
+    recorders: tuple[tuple[plain.Recorder, book.Recorder], ...]
+    runs: Mapping[str, LaidRun]
+    supplies: Mapping[str, tuple[plain.PowerUnit, book.Supply]]
+    switches: Mapping[str, tuple[plain.PowerUnit, book.Switch]]
+    injectors: Mapping[str, tuple[plain.PowerUnit, book.Injector]]
+
+    def of_zone(self, zone: Zone) -> list[Fitted]:
+        """The cameras of a zone."""
+        return [c for c in self.cameras if c.zone.id == zone.id]
+
+    def on(self, recorder: plain.Recorder) -> list[Fitted]:
+        """The cameras recorded on a unit."""
+        return [c for c in self.cameras if c.recorder.id == recorder.id]
+
+    def heard_on(self, recorder: plain.Recorder) -> list[Heard]:
+        """The audio points recorded on a unit."""
+        return [s for s in self.sounds if s.recorder.id == recorder.id]
+
+    def sharer(self, camera: Fitted) -> book.Microphone | None:
+        """The microphone that shares the feed of a camera (ways A5 and A6)."""
+        for sound in self.sounds:
+            if sound.stated.way in ("A5", "A6") and sound.stated.camera == camera.place:
+                return sound.microphone
+        return None

@@ -1,0 +1,77 @@
+"""JSON Schemas of the files that are read and written."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
+from pydantic_core import core_schema
+
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
+TITLES = {
+    "site": "leastkit site file",
+    "book": "leastkit price book",
+    "answer": "leastkit answer",
+}
+
+
+class _AsWritten(GenerateJsonSchema):
+    """Gives defaults as they would be written in a file: "40 C", not the bare number 40."""
+
+    def default_schema(self, schema: core_schema.WithDefaultSchema) -> JsonSchemaValue:
+        made = super().default_schema(schema)
+        writing: Any = schema["schema"].get("serialization", {})
+        write = writing.get("function")
+        if write is not None and made.get("default") is not None:
+            made["default"] = write(schema["default"])
+        return made
+
+
+def published(name: str) -> dict[str, Any]:
+    """The JSON Schema of a kind of file.
+
+    Parameters
+    ----------
+    name : str
+        "site", "book" or "answer".
+    """
+    if name == "site":
+        from optimizer.site import Site
+
+        made = Site.model_json_schema(mode="validation", schema_generator=_AsWritten)
+    elif name == "book":
+        from optimizer.pricebook.schema import Book
+
+        made = Book.model_json_schema(mode="validation", schema_generator=_AsWritten)
+    else:
+        from optimizer.solving.answer import Answer
+
+        made = Answer.model_json_schema(mode="serialization", by_alias=True)
+    return {"$schema": DIALECT, **_readable(made), "title": TITLES[name]}
+
+
+def _readable(node: Any) -> Any:
+    """A schema without the titles that only repeat a field's name.
+
+    Choices that look like numbers may be written as numbers: YAML readers take an unquoted 5 for
+    one, and site files and price books are read as they are written.
+    """
+    if isinstance(node, list):
+        return [_readable(one) for one in node]
+    if not isinstance(node, dict):
+        return node
+    out = {}
+    for key, value in node.items():
+        if key == "properties":
+            out[key] = {name: _untitled(_readable(one)) for name, one in value.items()}
+        else:
+            out[key] = _readable(value)
+    choices = out.get("enum")
+    if isinstance(choices, list) and any(str(c).isdigit() for c in choices):
+        out["enum"] = [*choices, *(int(c) for c in choices if str(c).isdigit())]
+        out.pop("type", None)
+    return out
+
+
+def _untitled(field: dict[str, Any]) -> dict[str, Any]:
+    return {key: value for key, value in field.items() if key != "title"}

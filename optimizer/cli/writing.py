@@ -1,0 +1,139 @@
+"""Files written whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import stat
+import sys
+import tempfile
+from pathlib import Path
+from types import TracebackType
+
+from optimizer.errors import InputError, Trouble
+
+STDOUT = "-"
+
+
+class Output:
+    """A file that appears only once it is complete, or standard output.
+
+    Made before the work starts, so that a folder that cannot be written is known at once.
+
+    Parameters
+    ----------
+    path : str or None
+        Where to write; "-" for standard output; None for nowhere.
+    fresh : bool
+        True to refuse to replace a file.
+
+    Raises
+    ------
+    InputError
+        If the file cannot be written there.
+    """
+
+    def __init__(self, path: str | None, fresh: bool = False) -> None:
+        self.to_stdout = path == STDOUT
+        self._named = path or ""
+        self._fresh = fresh
+        self._target: Path | None = None
+        self._part: Path | None = None
+        if path is not None and not self.to_stdout:
+            self._target = Path(os.path.realpath(path))
+
+    def __enter__(self) -> Output:
+        if self._target is None:
+            return self
+        try:
+            self._open(self._target)
+        except OSError as error:
+            raise self._refused(error) from None
+        return self
+
+    def _open(self, target: Path) -> None:
+        if self._fresh and os.path.lexists(self._named):
+            raise FileExistsError(17, "there is a file of that name already")
+        if target.is_dir():
+            raise IsADirectoryError(21, "this is a folder")
+        if not _replaceable(target):
+            return
+        number, part = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name[:40]}.")
+        os.close(number)
+        self._part = Path(part)
+
+    def write(self, text: str) -> None:
+        """Write everything at once; a file then takes the place of the one before."""
+        raw = text.encode("utf-8")
+        if self.to_stdout:
+            sys.stdout.flush()
+            sys.stdout.buffer.write(raw)
+            sys.stdout.buffer.flush()
+        elif self._target is not None:
+            try:
+                self._put(self._target, raw)
+            except OSError as error:
+                raise self._refused(error) from None
+
+    def _put(self, target: Path, raw: bytes) -> None:
+        if self._part is None:
+            # A device or a pipe: there is nothing to replace.
+            with target.open("wb") as stream:
+                stream.write(raw)
+            return
+        with self._part.open("wb") as stream:
+            stream.write(raw)
+            stream.flush()
+            os.fsync(stream.fileno())
+        self._part.chmod(_mode(target))
+        if self._fresh:
+            _link(self._part, target)
+        else:
+            self._part.replace(target)
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        if self._part is not None:
+            self._part.unlink(missing_ok=True)
+
+    def _refused(self, error: OSError) -> InputError:
+        return InputError(
+            Trouble(
+                f"the file cannot be written: {error.strerror or error}",
+                file=self._named,
+                accepted="a new file name in a folder that can be written"
+                if self._fresh
+                else "a file name in a folder that can be written",
+                hint="choose another name"
+                if self._fresh
+                else "check the folder and its permissions",
+            )
+        )
+
+
+def _replaceable(target: Path) -> bool:
+    """Whether the target is a plain file or nothing yet; devices and pipes are written into."""
+    return not target.exists() or target.is_file()
+
+
+def _link(part: Path, target: Path) -> None:
+    """Give the file its name unless something has that name by now."""
+    try:
+        os.link(part, target)
+    except OSError:
+        if os.path.lexists(target):
+            raise
+        # This file system has no hard links: the last moment before replacing is the best there is.
+        part.replace(target)
+
+
+def _mode(target: Path) -> int:
+    """Permissions of the file that is replaced, else those a new file gets."""
+    if target.exists():
+        return stat.S_IMODE(target.stat().st_mode)
+    mask = os.umask(0)
+    os.umask(mask)
+    return 0o666 & ~mask

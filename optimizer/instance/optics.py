@@ -1,0 +1,172 @@
+"""Which cameras fit a view, with how many side by side, and on which recorded pictures."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from functools import lru_cache
+
+from optimizer.engineering.light import night_ok
+from optimizer.engineering.optics import focal_to_set, pixels_needed
+from optimizer.engineering.protection import ik_at_least, ip_at_least
+from optimizer.pricebook.schema import Camera
+from optimizer.site.schema import Site, Zone
+
+_NEAR = 1e-6
+
+
+@dataclass(frozen=True)
+class View:
+    """A camera item in a zone, n of them side by side.
+
+    Attributes
+    ----------
+    camera : Camera
+    count : int
+        Cameras side by side.
+    focal : Fraction
+        Focal length to set. [mm]
+    width_px : int
+        Fewest recorded pixels across that keep the detail.
+    """
+
+    camera: Camera
+    count: int
+    focal: Fraction
+    width_px: int
+
+
+@dataclass(frozen=True)
+class Refusal:
+    """Why a camera item cannot serve a zone: the requirement it fails and how."""
+
+    quantity: str
+    limit: str
+
+
+def suits(site: Site, zone: Zone, camera: Camera) -> Refusal | None:
+    """The first limit that takes a camera out, optics apart; None if there is none."""
+    if camera.family not in site.policy.families:
+        return Refusal("family", f"{camera.family} is not an allowed signal family")
+    if camera.id in site.policy.forbid:
+        return Refusal("forbid", f"{camera.id} is forbidden")
+    if zone.steerable and not (camera.steerable and camera.control != "none"):
+        return Refusal("steerable", "it cannot be steered")
+    if zone.discreet and not camera.discreet:
+        return Refusal("discreet", "its housing is not discreet")
+    if camera.family == "network" and site.recording.codec not in camera.codecs:
+        return Refusal("codec", f"it does not encode {site.recording.codec}")
+    if camera.frame_rate < zone.frame_rate:
+        return Refusal("frame_rate", f"it gives at most {camera.frame_rate} fps")
+    return _weather(zone, camera) or _light(zone, camera)
+
+
+def _weather(zone: Zone, camera: Camera) -> Refusal | None:
+    if zone.place == "outdoors" and not camera.outdoors:
+        return Refusal("place", "it is for indoors only")
+    if zone.ingress and not (camera.ingress and ip_at_least(camera.ingress, zone.ingress)):
+        return Refusal("ingress", f"it has {camera.ingress or 'no ingress code'}")
+    if zone.impact and not (camera.impact and ik_at_least(camera.impact, zone.impact)):
+        return Refusal("impact", f"it has {camera.impact or 'no impact code'}")
+    if zone.temperature and not (
+        camera.temperature.low <= zone.temperature.low
+        and zone.temperature.high <= camera.temperature.high
+    ):
+        low, high = camera.temperature
+        return Refusal("temperature", f"it works from {low} to {high} C")
+    return None
+
+
+@lru_cache(maxsize=65536)
+def _night(
+    night: str,
+    colour: bool,
+    infrared: Decimal | None,
+    lux_colour: Decimal,
+    lux_mono: Decimal | None,
+    distance: Decimal,
+) -> tuple[bool, str]:
+    figure: str | Fraction = night
+    if night not in ("lit", "dark"):
+        figure = Fraction(night.split("l")[0].strip())
+    return night_ok(figure, colour, infrared, lux_colour, lux_mono, distance)
+
+
+def _light(zone: Zone, camera: Camera) -> Refusal | None:
+    good, words = _night(
+        zone.night,
+        zone.night_colour,
+        camera.infrared,
+        camera.lux_colour,
+        camera.lux_mono,
+        zone.distance,
+    )
+    return None if good else Refusal("night", words)
+
+
+def views(
+    site: Site, zone: Zone, camera: Camera, pictures: Sequence[int]
+) -> list[View] | Refusal:
+    """The useful numbers of a camera side by side in a zone.
+
+    A larger number is useful only if it makes a smaller recorded picture good enough.
+
+    Parameters
+    ----------
+    pictures : sequence of int
+        Recorded picture widths that some recorder gives this camera. [px]
+    """
+    if not pictures:
+        return Refusal("recorder", "no recorder takes it")
+    detail = site.detail_px_m(zone)
+    widest = max(pictures)
+    found: list[View] = []
+    kept: set[int] = set()
+    low, high = float(camera.focal.low), float(camera.focal.high)
+    reach = float(camera.sensor_width * zone.distance)
+    refusal = Refusal("width", "its lens cannot show the width")
+    for count in range(1, zone.most_cameras + 1):
+        limit = reach * count / float(zone.width)
+        if limit < low * (1 - _NEAR):
+            continue
+        need = float(detail) * reach / min(high, limit)
+        if need > widest * (1 + _NEAR):
+            refusal = _too_coarse(zone, camera, widest, min(high, limit), count)
+            if limit > high:
+                break
+            continue
+        exact = _exact(zone, camera, detail, count)
+        if exact is None:
+            continue
+        view, saturated = exact
+        good = {p for p in pictures if p >= view.width_px}
+        if good > kept:
+            found.append(view)
+            kept = good
+        if saturated or len(kept) == len(set(pictures)):
+            break
+    return found or refusal
+
+
+def _too_coarse(zone: Zone, camera: Camera, widest: int, focal: float, count: int) -> Refusal:
+    density = widest * focal / float(camera.sensor_width * zone.distance)
+    each = "" if count == 1 else f" with {count} side by side"
+    return Refusal("detail", f"it gives at most {density:.1f} px/m{each}")
+
+
+def _exact(
+    zone: Zone, camera: Camera, detail: Fraction, count: int
+) -> tuple[View, bool] | None:
+    focal = focal_to_set(
+        camera.sensor_width,
+        camera.focal.low,
+        camera.focal.high,
+        zone.distance,
+        Fraction(zone.width) / count,
+    )
+    if focal is None:
+        return None
+    need = pixels_needed(detail, camera.sensor_width, focal, zone.distance)
+    return View(camera, count, focal, need), focal == Fraction(camera.focal.high)

@@ -1,0 +1,39 @@
+"""Writing the whole program."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from optimizer.instance import Instance
+from optimizer.model.draft import Draft
+from optimizer.model.families import (
+    coverage,
+    money,
+    packing,
+    parts,
+    recording,
+    sound,
+    streams,
+    wiring,
+)
+
+
+def build(instance: Instance, spelt: Iterable[str] = ()) -> Draft:
+    """Write the program of an instance.
+
+    Parameters
+    ----------
+    spelt : iterable of str
+        Names of the packs (and "recorders") to be spelt out unit by unit.
+    """
+    draft = Draft(instance, spelt=frozenset(spelt))
+    for family in (coverage.write, wiring.write, streams.write, sound.write):
+        family(draft)
+    # From here on tallies are turned into rows; each of these may still ask for parts.
+    for closing in (recording.write, packing.write, parts.write_sized, parts.write_mains_leads):
+        closing(draft)
+    parts.write(draft)
+    parts.write_tools(draft)
+    money.write(draft)
+    draft.program.check()
+    return draft

@@ -1,0 +1,92 @@
+"""The program while it is being written: what the families share.
+
+Families never call each other. Each adds variables and rows, and enters what its variables take
+into the tallies; the closing families (packs, parts, money) turn the tallies into rows.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from optimizer.instance.options import Kept, Option, Part, Piece, Use
+from optimizer.instance.streams import Level, Stream
+from optimizer.instance.tables import Candidate, Feeding, Instance
+from optimizer.model.packs import Pack
+from optimizer.model.program import Program
+
+Terms = list[tuple[int, int]]
+
+
+@dataclass(frozen=True)
+class StreamChoice:
+    """Cameras of a candidate on a level: which variable counts them."""
+
+    table: int
+    candidate: Candidate
+    level: Level
+    stream: Stream
+    sound: str
+    var: int
+
+
+@dataclass
+class Draft:
+    """Everything the families write into.
+
+    Attributes
+    ----------
+    tally : dict
+        Use to the terms that add up to its amount.
+    streams : dict
+        Stream to the terms that count it.
+    used : dict
+        Item id to the terms that count its pieces doing a job.
+    """
+
+    instance: Instance
+    program: Program = field(default_factory=Program)
+    spelt: frozenset[str] = frozenset()
+    tally: dict[Use, Terms] = field(default_factory=lambda: defaultdict(list))
+    streams: dict[Stream, Terms] = field(default_factory=lambda: defaultdict(list))
+    used: dict[str, Terms] = field(default_factory=lambda: defaultdict(list))
+    packs: dict[str, Pack] = field(default_factory=dict)
+
+    cameras: dict[tuple[int, int], int] = field(default_factory=dict)
+    stream_choices: list[StreamChoice] = field(default_factory=list)
+    feedings: list[tuple[int, int, Feeding, int]] = field(default_factory=list)
+    paths: list[tuple[int, str, int, int]] = field(default_factory=list)
+    control: list[tuple[int, str, Option, int]] = field(default_factory=list)
+    sounds: list[tuple[int, str, str | None, Option | None, int]] = field(default_factory=list)
+    signals: list[tuple[int, Option, int]] = field(default_factory=list)
+    sound_streams: list[tuple[int, Stream, int]] = field(default_factory=list)
+    flows: list[tuple[Stream, str, int]] = field(default_factory=list)
+    recorders: dict[str, int] = field(default_factory=dict)
+    drives: list[tuple[str, str, str, int]] = field(default_factory=list)
+    arrays: list[tuple[str, str, str, int]] = field(default_factory=list)
+    parts: list[tuple[str, str, int]] = field(default_factory=list)
+    bought: dict[str, Terms] = field(default_factory=lambda: defaultdict(list))
+    offers: list[tuple[str, int]] = field(default_factory=list)
+
+    def take(self, place: str, option: Option, var: int) -> None:
+        """Enter what one of an option takes into the tallies."""
+        for use, amount in option.uses:
+            if isinstance(use, Piece):
+                self.used[use.item].append((var, amount))
+            elif isinstance(use, Kept):
+                self.kept[place, use.entry].append((var, amount))
+            else:
+                self.tally[use].append((var, amount))
+        if option.labour:
+            self.program.cost[var] += option.labour
+
+    kept: dict[tuple[str, int], Terms] = field(default_factory=lambda: defaultdict(list))
+
+    def need(self, role: str, terms: Iterable[tuple[int, int]]) -> None:
+        """Ask for pieces that do a job."""
+        self.tally[Part(role)].extend(terms)
+
+    def largest(self, terms: Terms) -> int:
+        """Most that a sum of terms with positive coefficients can be."""
+        return sum(k * self.program.upper[c] for c, k in terms)

@@ -1,0 +1,52 @@
+"""Cameras: every zone is seen.
+
+For zone table t with m zones alike, candidates c with n_c cameras side by side, y_tc zones that
+use c:
+
+    sum over c of y_tc = m                          (zones.<id>/seen)
+    most_camera_models: y_tc <= m a_item, sum of a_item <= limit
+"""
+
+from __future__ import annotations
+
+from optimizer.model.draft import Draft, Terms
+
+
+def write(draft: Draft) -> None:
+    """Add the cameras' variables and rows."""
+    program = draft.program
+    by_item: dict[str, Terms] = {}
+    for index, table in enumerate(draft.instance.zones):
+        count = len(table.zones)
+        whole: Terms = []
+        for number, candidate in enumerate(table.candidates):
+            camera = candidate.view.camera
+            var = program.var(f"seen/{table.name}/{camera.id}x{candidate.view.count}", count)
+            draft.cameras[index, number] = var
+            whole.append((var, 1))
+            by_item.setdefault(camera.id, []).append((var, 1))
+            draft.used[camera.id].append((var, candidate.view.count))
+            if camera.bracket:
+                draft.need(f"bracket/{camera.bracket}", [(var, candidate.view.count)])
+        tags = [f"zones.{z.id}/seen" for z in table.zones]
+        program.equal(f"seen/{table.name}", tags, whole, count)
+    _models(draft, by_item)
+
+
+def _models(draft: Draft, by_item: dict[str, Terms]) -> None:
+    most = draft.instance.site.policy.most_camera_models
+    if most is None or most >= len(by_item):
+        return
+    program = draft.program
+    chosen = []
+    for item, terms in by_item.items():
+        flag = program.var(f"models/{item}", 1)
+        chosen.append((flag, 1))
+        for var, _ in terms:
+            program.row(
+                f"models/{item}/{program.names[var]}",
+                ["policy/most_camera_models"],
+                [(var, 1), (flag, -program.upper[var])],
+                hi=0,
+            )
+    program.row("models", ["policy/most_camera_models"], chosen, hi=most)

@@ -1,0 +1,181 @@
+"""What is bought, and what it costs.
+
+For item i with used pieces U_i, stock S_i, pack P_i and bought packs b_i:
+
+    P_i b_i >= U_i - S_i
+    price breaks: b_i = sum over tiers of b_it, b_it between the tier's ends if chosen, else 0
+    offer o: active only if each of its conditions holds; it takes off a sum, or a share of the
+    list price of pieces bought
+    budget: net <= the largest net whose total with tax is within the budget
+"""
+
+from __future__ import annotations
+
+from decimal import ROUND_HALF_UP, Decimal
+
+from optimizer.instance.amounts import pieces_reduction
+from optimizer.model.draft import Draft, Terms
+from optimizer.pricebook.schema import AnyItem, Extra, Item, Offer, Packed, Tool
+from optimizer.site.schema import MoneyTerms
+
+
+def write(draft: Draft) -> None:
+    """Add purchases, stock, breaks, offers, required and pinned items, and the budget."""
+    site = draft.instance.site
+    items = draft.instance.book.items
+    stock = {o.item: o.quantity for o in site.owned}
+    asked: dict[str, int] = {r.item: r.quantity for r in site.policy.require}
+    for owned in site.owned:
+        if owned.pinned:
+            asked[owned.item] = max(asked.get(owned.item, 0), owned.quantity)
+    offers = draft.instance.book.book.offers
+    wanted = {i for o in offers for c in o.when for i in c.items} | {i for o in offers for i in o.on}
+    for item_id, item in items.items():
+        if item_id in draft.used or item_id in asked or item_id in wanted:
+            if item_id in site.policy.forbid:
+                continue
+            _item(draft, item, stock.get(item_id, 0), asked.get(item_id, 0))
+    for offer in offers:
+        _offer(draft, offer)
+    budget = largest_net(site.money)
+    if budget is not None:
+        program = draft.program
+        program.row(
+            "budget",
+            ["budget"],
+            [(i, k) for i, k in enumerate(program.cost) if k],
+            hi=budget,
+        )
+
+
+def largest_net(money: MoneyTerms) -> int | None:
+    """Largest net amount that keeps the budget, in hundredths; None without a budget."""
+    if money.budget is None:
+        return None
+    if not money.budget_includes_tax:
+        return money.budget
+    net = int(Decimal(money.budget) / (1 + money.tax)) + 2
+    while net >= 0 and net + tax_on(net, money.tax) > money.budget:
+        net -= 1
+    return net
+
+
+def tax_on(net: int, rate: Decimal) -> int:
+    """Tax on a net amount, in hundredths, rounded half up."""
+    return int((Decimal(net) * rate).quantize(Decimal(1), rounding=ROUND_HALF_UP))
+
+
+def _item(draft: Draft, item: AnyItem, stock: int, asked: int) -> None:
+    program = draft.program
+    used = draft.used.get(item.id, [])
+    tags = [f"item/{item.id}"]
+    if asked:
+        _required(draft, item, used, asked)
+    pack = item.pack if isinstance(item, Packed) else 1
+    need = draft.largest(used)
+    if isinstance(item, Extra | Tool):
+        need = max(need, asked)
+    most = max(0, -((stock - need) // pack)) + _surplus(draft, item)
+    if most <= 0:
+        program.row(f"stock/{item.id}", tags, used, hi=stock)
+        return
+    bought = _tiers(draft, item, most)
+    program.row(
+        f"bought/{item.id}",
+        tags,
+        [*((c, pack * k) for c, k in bought), *((c, -k) for c, k in used)],
+        lo=-stock,
+    )
+    if isinstance(item, Extra | Tool) and asked:
+        program.row(
+            f"required/{item.id}.kit",
+            ["policy/require"],
+            [(c, pack * k) for c, k in bought],
+            lo=asked - stock,
+        )
+
+
+def _required(draft: Draft, item: AnyItem, used: Terms, asked: int) -> None:
+    if isinstance(item, Extra):
+        return
+    least = 1 if isinstance(item, Tool) else asked
+    terms = used
+    if isinstance(item, Tool):
+        names = {f"tool/{t}.in_use" for t in item.types}
+        terms = [(i, 1) for i, n in enumerate(draft.program.names) if n in names]
+    draft.program.row(f"required/{item.id}", ["policy/require"], terms, lo=least)
+
+
+def _surplus(draft: Draft, item: Item) -> int:
+    """Pieces beyond need that a price break or an offer could make worth buying."""
+    extra = max((b.at_least for b in item.breaks), default=0)
+    for offer in draft.instance.book.book.offers:
+        for condition in offer.when:
+            if item.id in condition.items:
+                extra = max(extra, condition.at_least)
+    return extra
+
+
+def _tiers(draft: Draft, item: AnyItem, most: int) -> Terms:
+    """Packs bought, by price tier; their cost is entered."""
+    program = draft.program
+    starts = [(0, item.price), *((b.at_least, b.price) for b in item.breaks)]
+    if len(starts) == 1:
+        var = program.var(f"buy/{item.id}", most, cost=item.price)
+        draft.bought[item.id] = [(var, 1)]
+        return draft.bought[item.id]
+    terms: Terms = []
+    flags: Terms = []
+    for number, (start, price) in enumerate(starts):
+        end = starts[number + 1][0] - 1 if number + 1 < len(starts) else most
+        end = min(end, most)
+        if end < start or end <= 0:
+            continue
+        var = program.var(f"buy/{item.id}.{start}", end, cost=price)
+        flag = program.var(f"buy/{item.id}.{start}.tier", 1)
+        program.row(f"tier/{item.id}.{start}.end", ["fact/price"], [(var, 1), (flag, -end)], hi=0)
+        if start:
+            program.row(
+                f"tier/{item.id}.{start}.start", ["fact/price"], [(var, 1), (flag, -start)], lo=0
+            )
+        terms.append((var, 1))
+        flags.append((flag, 1))
+    program.row(f"tier/{item.id}", ["fact/price"], flags, hi=1)
+    draft.bought[item.id] = terms
+    return terms
+
+
+def _offer(draft: Draft, offer: Offer) -> None:
+    program = draft.program
+    tags = [f"offer/{offer.id}"]
+    counts = [[t for i in c.items for t in draft.bought.get(i, [])] for c in offer.when]
+    if not all(counts):
+        return
+    active = program.var(f"offer/{offer.id}", 1)
+    draft.offers.append((offer.id, active))
+    for number, (condition, terms) in enumerate(zip(offer.when, counts, strict=True)):
+        program.row(
+            f"offer/{offer.id}.{number}", tags, [*terms, (active, -condition.at_least)], lo=0
+        )
+    if offer.off is not None:
+        program.cost[active] -= offer.off
+        return
+    assert offer.percent is not None
+    reduced: Terms = []
+    for item_id in offer.on:
+        bought = draft.bought.get(item_id, [])
+        if not bought:
+            continue
+        most = draft.largest(bought)
+        each = pieces_reduction(draft.instance.book.items[item_id].price, offer.percent)
+        var = program.var(f"offer/{offer.id}/{item_id}", min(most, offer.most or most), cost=-each)
+        program.row(f"offer/{offer.id}/{item_id}.bought", tags, [*bought, (var, -1)], lo=0)
+        program.row(
+            f"offer/{offer.id}/{item_id}.active",
+            tags,
+            [(active, program.upper[var]), (var, -1)],
+            lo=0,
+        )
+        reduced.append((var, 1))
+    if offer.most is not None and reduced:
+        program.row(f"offer/{offer.id}.most", tags, reduced, hi=offer.most)

@@ -1,0 +1,137 @@
+"""A whole answer on the terminal: what it costs, what to buy, how it is put together."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+
+from rich.console import Console
+from rich.text import Text
+
+from optimizer.pricebook.schema import AnyItem
+from optimizer.reporting.bill import show_bill
+from optimizer.reporting.equipment import show_cameras, show_units
+from optimizer.reporting.page import BAD, GOOD, HEADING, QUIET, STRONG, Page, safe
+from optimizer.reporting.words import Wording, money, percent, status_words
+from optimizer.site import Site
+from optimizer.solving.answer import Answer
+from optimizer.solving.assumptions import SITE
+
+
+def render(answer: Answer, site: Site, items: Mapping[str, AnyItem], console: Console) -> None:
+    """Print an answer for whoever asked.
+
+    Parameters
+    ----------
+    answer : Answer
+        As solved; nothing is worked out anew here but sums of what it holds.
+    site : Site
+        What was asked.
+    items : mapping
+        The items of the price book by id.
+    console : Console
+        Where to print; its width and colours decide the look.
+    """
+    page = Page(console)
+    _headline(page, answer, site)
+    if answer.met:
+        show_bill(page, answer, site, items)
+        wording = Wording(answer, items)
+        show_cameras(page, answer, site, wording)
+        show_units(page, answer, site, wording)
+    _assumptions(page, answer)
+    _cautions(page, answer)
+    _provenance(page, answer)
+
+
+def _headline(page: Page, answer: Answer, site: Site) -> None:
+    style = {"optimal": GOOD, "feasible": STRONG}.get(answer.status, BAD)
+    words = status_words(answer)
+    page.sides(Text(safe(answer.site), style=HEADING), Text(words, style=style))
+    page.rule()
+    if answer.met:
+        _price(page, answer, site)
+    elif answer.status == "unmeetable":
+        page.text(
+            "No kit from this price book meets everything that the site asks. This is proven, "
+            "not for want of time."
+        )
+        _reasons(page, answer)
+    else:
+        page.text(
+            "In the time given no kit was found, and it was not proven either that there is none. "
+            "More time may settle it: --time SECONDS."
+        )
+        if answer.lower_bound is not None and Decimal(answer.lower_bound) > 0:
+            page.text(f"No kit costs less than {money(answer.lower_bound)} {answer.currency}.")
+
+
+def _price(page: Page, answer: Answer, site: Site) -> None:
+    assert answer.total is not None
+    assert answer.net is not None
+    currency = answer.currency
+    total = Text(f"{money(answer.total)} {currency}", style=HEADING)
+    if site.money.tax:
+        total.append(
+            f"  with {percent(site.money.tax)} tax, {money(answer.net)} without",
+            style="not bold",
+        )
+    else:
+        total.append("  no tax stated", style="not bold")
+    if site.money.budget is not None:
+        spent = answer.total if site.money.budget_includes_tax else answer.net
+        left = Decimal(site.money.budget) / 100 - Decimal(spent)
+        total.append(f"; {money(str(left))} below the budget", style="not bold")
+    page.text(total)
+    if answer.status == "feasible" and answer.lower_bound is not None:
+        page.text(f"No kit that meets the site costs less than {money(answer.lower_bound)}.")
+
+
+def _reasons(page: Page, answer: Answer) -> None:
+    if not answer.reasons:
+        page.text(
+            "Each demand could be met by itself; it is the demands together that cannot be met."
+        )
+        return
+    page.heading("What stands in the way")
+    for reason in answer.reasons:
+        text = Text(safe(reason.place), style=STRONG).append(
+            f"  {safe(reason.limit)}", style="not bold"
+        )
+        if reason.taken_out:
+            text.append(f" ({reason.taken_out:,} choices fall to this)", style=f"not bold {QUIET}")
+        page.text(text, indent=1, hanging=2)
+
+
+def _assumptions(page: Page, answer: Answer) -> None:
+    taken = [a for a in answer.assumptions if a.origin != SITE]
+    if not taken:
+        return
+    page.heading("Taken for granted", "by where it is from")
+    for origin in dict.fromkeys(a.origin for a in taken):
+        told = [f"{safe(a.name)}: {safe(a.value)}" for a in taken if a.origin == origin]
+        text = Text(f"{safe(origin)}  ", style=STRONG)
+        text.append("; ".join(told), style="not bold")
+        page.text(text, indent=1, hanging=2)
+
+
+def _cautions(page: Page, answer: Answer) -> None:
+    if not answer.cautions:
+        return
+    page.heading("Take care", "! before anything is ordered or switched on")
+    for caution in sorted(answer.cautions, key=lambda c: not c.strong):
+        text = Text("! " if caution.strong else "- ", style=BAD if caution.strong else QUIET)
+        text.append(f"{safe(caution.about)}: ", style=STRONG)
+        text.append(safe(caution.text), style="")
+        page.text(text, indent=1, hanging=2)
+
+
+def _provenance(page: Page, answer: Answer) -> None:
+    made = answer.provenance
+    ties = f"; ties {safe(made.ties)}" if made.ties else ""
+    page.gap()
+    page.text(
+        f"leastkit {made.version}; site {made.site_sha256[:12]}, price book "
+        f"{made.book_sha256[:12]}; {safe(made.solver)}{ties}",
+        style=QUIET,
+    )
