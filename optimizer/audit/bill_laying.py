@@ -59,9 +59,7 @@ def reach_of(kit: Kit, zone: Zone) -> Reach:
         if not fits or not route_ok(zone.route, cable.fire, cable.outdoor, cable.burial):
             continue
         for family in families:
-            way = _carries(
-                kit, family, cable.medium, cable.fit, cable.reach, Fraction(cut_cm, 100)
-            )
+            way = _carries(kit, family, cable.medium, cable.fit, cable.reach, Fraction(cut_cm, 100))
             cut |= way
     leads = any(_lead_covers(kit, zone, family) for family in families)
     return Reach(existing, leads, frozenset(cut), cut_cm)
@@ -132,10 +130,7 @@ class Laying:
         """Cut lengths that some cut cable must at least cover, shortest first. [cm]"""
         must = [self.reach[z.id].cut_cm for z, n in self.cut_only() for _ in range(n)]
         free = sorted(
-            self.reach[z.id].cut_cm
-            for z, n in self.new
-            if self.reach[z.id].leads
-            for _ in range(n)
+            self.reach[z.id].cut_cm for z, n in self.new if self.reach[z.id].leads for _ in range(n)
         )
         return must + free[: max(0, len(free) - self.lead_pieces)]
 

@@ -177,9 +177,7 @@ def _fitting_drives(kit: Kit) -> list[int]:
 
 def _bays(kit: Kit) -> int:
     optical = "optical" in kit.site.recording.export
-    return sum(
-        n * (r.bays - int(optical and r.optical == "drive_bay")) for r, n in kit.recorders
-    )
+    return sum(n * (r.bays - int(optical and r.optical == "drive_bay")) for r, n in kit.recorders)
 
 
 def most_usable_gb(kit: Kit) -> int:
@@ -206,9 +204,7 @@ def storage(kit: Kit) -> Iterator[Fault]:
     """All recordings, at the least their zones need, fit the drives (necessary)."""
     if not kit.recorders:
         return
-    needed = sum(
-        min((c.storage_gb for c in kit.choices[z.id]), default=0) for z in kit.site.zones
-    )
+    needed = sum(min((c.storage_gb for c in kit.choices[z.id]), default=0) for z in kit.site.zones)
     needed += sum(gb(sound_bytes(kit.site, p)) for p in kit.site.audio.points)
     usable = most_usable_gb(kit)
     if usable < needed:
@@ -241,9 +237,7 @@ def idle_drives(kit: Kit) -> Iterator[Fault]:
         if largest is None or n == 0:
             continue
         if size * GB > largest:
-            text = (
-                f"has {figure(size)} GB, the recorders take {figure(largest / GB)} GB at most"
-            )
+            text = f"has {figure(size)} GB, the recorders take {figure(largest / GB)} GB at most"
             yield Fault(drive.id, "surplus", text, size, largest / GB)
         else:
             fitting += n

@@ -98,9 +98,7 @@ def ports(kit: Kit) -> Iterator[Fault]:
     switches = [(s.ports, n) for s, n in kit.of(book.Switch)]
     there = own + sum(p * n for p, n in switches)
     yield from compare("switches", "ports for network cameras", there, cameras)
-    links = sum(
-        n for x, n in kit.of(book.Lead) if "data" in x.carries and x.length >= RACK_LINK_M
-    )
+    links = sum(n for x, n in kit.of(book.Lead) if "data" in x.carries and x.length >= RACK_LINK_M)
     needed = least_units(cameras - own, switches)
     yield from compare("rack links", "data leads as rack links", links, needed)
 

@@ -82,9 +82,7 @@ def audio_wires(kit: Kit) -> Iterator[Fault]:
         if not _in_stream(kit, p) and not any(e.medium == "audio_pair" for e in p.existing)
     )
     boxes = [
-        n * down(Fraction(c.box) * 100)
-        for c, n in kit.of(book.Cable)
-        if c.medium == "audio_pair"
+        n * down(Fraction(c.box) * 100) for c, n in kit.of(book.Cable) if c.medium == "audio_pair"
     ]
     if not boxes:
         yield from compare("audio leads", "leads that carry sound", leads, len(cuts))

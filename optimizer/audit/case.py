@@ -43,10 +43,8 @@ class LaidRun:
     @property
     def fit(self) -> str | None:
         """What its connectors must fit: rg59, rg6, rg11, cat5e, cat6 or audio."""
-        for one in (self.cable, self.entry, *self.leads[:1]):
-            if one is not None:
-                return one.fit
-        return None
+        one = self.cable or self.entry or self.leads[0]
+        return one.fit
 
     @property
     def gauges(self) -> tuple[tuple[int, Fraction], ...]:

@@ -195,24 +195,51 @@ def load_figures(case: Case) -> Iterator[Fault]:
         if stated_ma is None or not least <= stated_ma <= most:
             text = f"draws {figure(least)} mA, the design says {stated_ma} mA"
             yield Fault(load.place, "mismatch", text, stated_ma, least)
-    yield from _shared_figures(case)
 
 
-def _shared_figures(case: Case) -> Iterator[Fault]:
-    """A microphone that shares a feed may leave its figures out; volts it states must agree."""
+def bare_figures(case: Case) -> Iterator[Fault]:
+    """Loads without an output of their own state no figures but those that can be recomputed.
+
+    PoE: the class power alone. A microphone that shares a feed: its own watts and the shared
+    unit, output and volts, or nothing. No feed: nothing.
+    """
+    for camera in case.cameras:
+        power = camera.stated.power
+        if power.way == "poe" and (power.volts_at_load, power.milliamps) != (None, None):
+            yield Fault(camera.place, "mismatch", "PoE goes by class power, not by volts and mA")
     for sound in case.sounds:
-        camera, said = sound.camera, sound.stated.power.volts_at_load
-        if sound.stated.power.way != "camera" or camera is None or said is None:
-            continue
-        theirs = _camera_load(case, camera)
-        if theirs is None or theirs.volts is None:
-            continue
-        if not prints_as(said, theirs.volts, VOLT_DECIMALS):
+        power = sound.stated.power
+        if power.way == "camera" and sound.camera is not None:
+            yield from _shared(case, sound, sound.camera)
+        elif power.way == "none" and power != plain.FedFrom(way="none"):
+            yield Fault(sound.place, "mismatch", "is not fed, yet states figures of a feed")
+
+
+def _shared(case: Case, sound: Heard, camera: Fitted) -> Iterator[Fault]:
+    said, theirs, microphone = sound.stated.power, camera.stated.power, sound.microphone
+    load = _camera_load(case, camera)
+    if load is None or load.volts is None or microphone is None:
+        return
+    own_watts = float(microphone.watts)
+    for what, dimension, stated, exact, decimals in (
+        ("shares", "V", said.volts_at_load, load.volts, VOLT_DECIMALS),
+        ("draws", "W", said.watts, own_watts, WATT_DECIMALS),
+    ):
+        if stated is not None and not prints_as(stated, exact, decimals):
             text = (
-                f"shares {figure(theirs.volts)} V with {camera.place}, the design says "
-                f"{figure(said)} V"
+                f"{what} {figure(exact)} {dimension}, the design says {figure(stated)} {dimension}"
             )
-            yield Fault(sound.place, "mismatch", text, said, theirs.volts)
+            yield Fault(sound.place, "mismatch", text, stated, exact)
+    own_ma = up(own_watts / load.volts * 1000)
+    if said.milliamps not in (None, own_ma, theirs.milliamps):
+        text = f"draws {own_ma} mA, the design says {said.milliamps} mA"
+        yield Fault(sound.place, "mismatch", text, said.milliamps, own_ma)
+    if said.unit not in (None, theirs.unit) or said.output not in (None, theirs.output):
+        text = (
+            f"shares output {theirs.output} of {theirs.unit} with {camera.place}, the design "
+            f"says {said.output} of {said.unit}"
+        )
+        yield Fault(sound.place, "mismatch", text)
 
 
 def _share(case: Case, amps: Decimal) -> int:
@@ -278,7 +305,11 @@ def outputs(case: Case) -> Iterator[Fault]:
 
 
 def places(case: Case) -> Iterator[Fault]:
-    """Supplies stand in the room; at a camera or audio point stands an adapter of its own."""
+    """Supplies and switches stand in the room; at a point stands an adapter of its own."""
+    for switch, _ in case.switches.values():
+        if switch.place != ROOM:
+            text = f"a switch stands in the {ROOM}, the design says {switch.place}"
+            yield Fault(switch.id, "mismatch", text)
     fed = [(c.place, c.stated.power) for c in case.cameras]
     fed += [(s.place, s.stated.power) for s in case.sounds]
     for place, power in fed:
@@ -298,8 +329,9 @@ RULES = (
     Rule("3 feeds", feeds),
     Rule("3 volts", volts),
     Rule("3 load figures", load_figures),
+    Rule("3 shared figures", bare_figures),
     Rule("3 output current", output_current),
     Rule("3 supply current", total_current),
     Rule("3 outputs", outputs),
-    Rule("3 supply places", places),
+    Rule("3 places", places),
 )

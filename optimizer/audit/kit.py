@@ -228,9 +228,7 @@ def channels_of(kit: Kit) -> list[tuple[int, int]]:
     return [(channel_count(r), n) for r, n in kit.recorders]
 
 
-def compare(
-    place: str, what: str, has: int, needs: int, dimension: str = ""
-) -> Iterator[Fault]:
+def compare(place: str, what: str, has: int, needs: int, dimension: str = "") -> Iterator[Fault]:
     """Missing pieces in one sentence, or nothing."""
     if has < needs:
         text = (

@@ -172,8 +172,13 @@ def offers(case: Case) -> Iterator[Fault]:
         if offer in stated and said != exact and not (capped and said is not None and said < exact):
             words = "no amount" if said is None else money_text(said)
             text = f"takes off {money_text(exact)}, the design says {words}"
-            yield Fault(offer, "mismatch", text, None if said is None else Fraction(said, 100),
-                        Fraction(exact, 100))
+            yield Fault(
+                offer,
+                "mismatch",
+                text,
+                None if said is None else Fraction(said, 100),
+                Fraction(exact, 100),
+            )
 
 
 def labour_cost(case: Case) -> int:

@@ -151,6 +151,10 @@ def injectors(case: Case) -> Iterator[Fault]:
             continue
         if len(fed) > 1:
             yield Fault(unit.id, "limit", f"feeds {len(fed)} cameras, it can 1", len(fed), 1)
+        for camera in fed:
+            output = camera.stated.power.output
+            if output not in (None, 1):
+                yield Fault(unit.id, "mismatch", f"there is no port {output}, only 1")
         load = sum(ten_mw(c.item.poe_class or 0) for c in fed)
         yield from _figures(unit, [(len(fed), 1)], load, ten_mw(item.poe_class))
 

@@ -59,8 +59,9 @@ class _Resolver:
             for c in design.cameras
             if c.zone in self.zones
         }
-        self.owners.update((s.point, self.points[s.point]) for s in design.audio
-                           if s.point in self.points)
+        self.owners.update(
+            (s.point, self.points[s.point]) for s in design.audio if s.point in self.points
+        )
         self.users: Counter[str] = Counter()
         self.run_ids = {r.id for r in design.runs}
         self.abreast = Counter(c.zone for c in design.cameras)
@@ -181,7 +182,7 @@ class _Resolver:
         cut_from = {b.id: b for b in self.design.boxes}
         claimed = Counter((b.id, run) for b in self.design.boxes for run in b.cuts)
         wanted = Counter((r.box, r.id) for r in self.design.runs if r.box is not None)
-        for box_id, run_id in (claimed | wanted):
+        for box_id, run_id in claimed | wanted:
             times, expected = claimed[box_id, run_id], wanted[box_id, run_id]
             if times != expected:
                 self.fault(
@@ -247,9 +248,7 @@ class _Resolver:
         abreast = self.abreast[zone.id]
         return Fitted(stated, zone, abreast, item, *kit, path, power, control, balun)
 
-    def only(
-        self, place: str, what: str, runs: Sequence[LaidRun], wanted: bool
-    ) -> LaidRun | None:
+    def only(self, place: str, what: str, runs: Sequence[LaidRun], wanted: bool) -> LaidRun | None:
         if len(runs) != int(wanted):
             needs = "exactly one" if wanted else "no"
             self.findings.append(
@@ -299,4 +298,3 @@ class _Resolver:
             return None
         zone = self.zones.get(point.zone) if point.zone is not None else None
         return Heard(stated, point, zone, microphone, camera, *kit, tuple(runs))
-

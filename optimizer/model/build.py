@@ -8,6 +8,7 @@ from optimizer.instance import Instance
 from optimizer.model.draft import Draft
 from optimizer.model.families import (
     coverage,
+    linking,
     money,
     packing,
     parts,
@@ -32,6 +33,7 @@ def build(instance: Instance, spelt: Iterable[str] = ()) -> Draft:
     # From here on tallies are turned into rows; each of these may still ask for parts.
     for closing in (recording.write, packing.write, parts.write_sized, parts.write_mains_leads):
         closing(draft)
+    linking.write(draft)
     parts.write(draft)
     parts.write_tools(draft)
     money.write(draft)

@@ -69,6 +69,12 @@ class Draft:
     bought: dict[str, Terms] = field(default_factory=lambda: defaultdict(list))
     offers: list[tuple[str, int]] = field(default_factory=list)
 
+    owners: dict[int, tuple[object, int]] = field(default_factory=dict)
+
+    def own(self, var: int, owner: object, cap: int) -> None:
+        """Say that the variables of one owner together are at most its cap."""
+        self.owners[var] = (owner, cap)
+
     def take(self, place: str, option: Option, var: int) -> None:
         """Enter what one of an option takes into the tallies."""
         for use, amount in option.uses:
@@ -89,4 +95,14 @@ class Draft:
 
     def largest(self, terms: Terms) -> int:
         """Most that a sum of terms with positive coefficients can be."""
-        return sum(k * self.program.upper[c] for c, k in terms)
+        total = 0
+        shared: dict[object, tuple[int, int, int]] = {}
+        for col, coef in terms:
+            amount = coef * self.program.upper[col]
+            if col not in self.owners:
+                total += amount
+                continue
+            owner, cap = self.owners[col]
+            most, coarse, _ = shared.get(owner, (0, 0, 0))
+            shared[owner] = (most + amount, max(coarse, coef), cap)
+        return total + sum(min(most, coef * cap) for most, coef, cap in shared.values())

@@ -196,11 +196,11 @@ class Catalogue:
             else None,
             codecs=self.pick(["H.264"], ["H.264", "H.265"], ["H.264", "MJPEG", "H.265"]),
             audio_inputs=self.pick(1, 1, 2, 4) if self.wish.audio and self.chance(0.85) else self.pick(0, 1),
-            bays=self.pick(4, 6) if arrays else self.pick(1, 2, 2, 3),
+            bays=self.pick(4, 6) if arrays else self.pick(1, 1, 2, 3),
             largest_drive=self.pick("1 TB", "2 TB", "4 TB", "4 TB"),
             arrays=arrays,
             control=self.pick(["rs485", "coax"], ["rs485", "coax"], ["rs485"], ["coax"], []),
-            unit_loads=self.pick(1, 2, 32),
+            unit_loads=self.pick(0, 1, 2, 32),
             displays=self.pick({"hdmi": 1}, {"hdmi": 1, "vga": 1}, {"vga": 1, "composite": 1}, {}),
             export=self.pick(["usb"], ["usb", "network"], ["network"]),
             optical=self.pick("none", "built_in", "own_bay", "drive_bay"),
@@ -382,7 +382,7 @@ class Catalogue:
             return
         self.add(
             "microphone", "mic", 6, 40, watts=self.pick("0.3 W", "1 W", "2.4 W"),
-            volts=self.pick("10.8 to 13.2 V", "9 to 16 V", "9.5 to 13.8 V"), outdoors=self.chance(0.8),
+            volts=self.pick("10.8 to 13.2 V", "9 to 16 V", "9.5 to 13.8 V"), outdoors=self.chance(0.6),
         )
         if self.chance(0.5):
             self.add("microphone", "mic", 3, 25, plug_in=True, outdoors=self.chance(0.7))
@@ -393,12 +393,12 @@ class Catalogue:
         if self.wish.balun:
             for _ in range(1 if self.wish.small else self.rng.randint(1, 2)):
                 pairs = self.pick(0, 1, 2, 3)
-                active = pairs > 0 and self.chance(0.3)
+                active = pairs > 0 and self.chance(0.5)
                 self.add(
-                    "balun", "balun", 2, 20,
+                    "balun", "balun", 2, 12,
                     families=self.pick(["composite"], ["composite", "hd_coax"], ["hd_coax"]),
-                    reach=self.pick("60 m", "120 m", "300 m"), power_pairs=pairs, active=active,
-                    watts=self.pick("0.5 W", "1.5 W") if active else None,
+                    reach=self.pick("35 m", "60 m", "300 m"), power_pairs=pairs, active=active,
+                    watts=self.pick("0.5 W", "3 W") if active else None,
                 )
         if any("mains_lead" in r for r in self.rows):
             self.add("mains_lead", "cord", 1, 6, type="plug-a")

@@ -158,10 +158,10 @@ class _SiteMaker:
         if boxes and self.chance(0.4):
             box = int(self.rng.choice(boxes))
             if zones >= 2:
-                second = box - runs[0] - 4 * self.spare + self.pick(0, 0, 1, -1)
+                second = box - runs[0] - 4 * self.spare + self.pick(0, 1, 1, -1)
                 runs[1] = second if 300 <= second <= 16000 else runs[1]
             else:
-                half = box // 2 - 2 * self.spare + self.pick(0, 0, 1)
+                half = box // 2 - 2 * self.spare + self.pick(0, 1, 1)
                 runs[0] = half if half <= 10000 else runs[0]
         return runs
 
@@ -303,13 +303,15 @@ class _SiteMaker:
         failures = 0
         if all(keeper["arrays"] for keeper in keepers):
             failures = self.pick(0, 1, 1, 2 if all("6" in k["arrays"] for k in keepers) else 1)
-        cameras = self.rng.sample(self.cameras, min(len(self.cameras), self.pick(0, 0, 1)))
+        cameras = self.rng.sample(self.cameras, min(len(self.cameras), self.pick(0, 1, 1)))
         shown = _shared([list(k["displays"]) for k in keepers]) if self.chance(0.25) else []
         ways = _shared([k["export"] + ["optical"] * (k["optical"] != "none") for k in keepers])
         codec = "H.264"
         if self.chance(0.3):
             viewed = [c["codecs"] for c in self.cameras if c["id"] in self.meant and "codecs" in c]
             codec = self.rng.choice(_shared([k["codecs"] for k in keepers] + viewed))
+        elif self.chance(0.1):
+            codec = self.rng.choice(self.rng.choice(keepers)["codecs"])
         return {
             "retention": self.pick("7 days", "14 days", "31 days", "72 h", "5 days"),
             "drive_failures": failures,
@@ -340,7 +342,7 @@ class _SiteMaker:
         if len(self.wish.families) > 1 and self.chance(0.2):
             used = {r["family"] for r in self.cameras if r["id"] in self.meant}
             idle = [f for f in self.wish.families if f not in used]
-            if idle or self.chance(0.2):
+            if idle or self.chance(0.4):
                 dropped = self.rng.choice(idle or self.wish.families)
                 policy["families"] = [f for f in self.wish.families if f != dropped]
         if self.chance(0.2):
@@ -368,8 +370,8 @@ class _SiteMaker:
 
     def money(self) -> Row:
         money: Row = {"currency": "EUR", "tax": self.pick("0 %", "19 %", "7.7 %", "21 %")}
-        if self.chance(0.12):
-            money["budget"] = f"{self.rng.randint(600, 2500)}.00"
+        if self.chance(0.15):
+            money["budget"] = f"{self.rng.randint(400, 2500)}.00"
             money["budget_includes_tax"] = self.chance(0.6)
         return money
 

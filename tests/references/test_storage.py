@@ -96,6 +96,7 @@ def test_least_drives():
 def test_rebuild_floor():
     # 16 TB at 200 MB/s = 80,000 s = 22.2 h.
     assert storage.rebuild_hours(16e12, 200e6) == pytest.approx(22.2, abs=0.05)
+    assert storage.rebuild_hours(16e12, 200e6) == pytest.approx(200 / 9)
 
 
 def test_read_error_risk():

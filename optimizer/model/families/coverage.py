@@ -22,6 +22,7 @@ def write(draft: Draft) -> None:
         for number, candidate in enumerate(table.candidates):
             camera = candidate.view.camera
             var = program.var(f"seen/{table.name}/{camera.id}x{candidate.view.count}", count)
+            draft.own(var, ("seen", index), count)
             draft.cameras[index, number] = var
             whole.append((var, 1))
             by_item.setdefault(camera.id, []).append((var, 1))

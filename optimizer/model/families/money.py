@@ -75,11 +75,13 @@ def _item(draft: Draft, item: AnyItem, stock: int, asked: int) -> None:
     need = draft.largest(used)
     if isinstance(item, Extra | Tool):
         need = max(need, asked)
-    most = max(0, -((stock - need) // pack)) + _surplus(draft, item)
+    needed = max(0, -((stock - need) // pack))
+    starts = _useful_breaks(draft, item, needed)
+    most = max([needed, *starts, _offered(draft, item)])
     if most <= 0:
         program.row(f"stock/{item.id}", tags, used, hi=stock)
         return
-    bought = _tiers(draft, item, most)
+    bought = _tiers(draft, item, most, starts)
     program.row(
         f"bought/{item.id}",
         tags,
@@ -106,20 +108,32 @@ def _required(draft: Draft, item: AnyItem, used: Terms, asked: int) -> None:
     draft.program.row(f"required/{item.id}", ["policy/require"], terms, lo=least)
 
 
-def _surplus(draft: Draft, item: Item) -> int:
-    """Pieces beyond need that a price break or an offer could make worth buying."""
-    extra = max((b.at_least for b in item.breaks), default=0)
-    for offer in draft.instance.book.book.offers:
-        for condition in offer.when:
-            if item.id in condition.items:
-                extra = max(extra, condition.at_least)
-    return extra
+def _useful_breaks(draft: Draft, item: AnyItem, needed: int) -> list[int]:
+    """Breaks that can pay: reached by what is needed, or cheaper than buying just that."""
+    useful: list[int] = []
+    best = needed * item.price
+    for one in item.breaks:
+        if one.at_least <= needed:
+            best = min(best, needed * one.price)
+            useful.append(one.at_least)
+        elif one.at_least * one.price <= best or _offered(draft, item) >= one.at_least:
+            useful.append(one.at_least)
+    return useful
 
 
-def _tiers(draft: Draft, item: AnyItem, most: int) -> Terms:
+def _offered(draft: Draft, item: Item) -> int:
+    """Pieces that an offer could make worth buying."""
+    conditions = [c for o in draft.instance.book.book.offers for c in o.when]
+    return max((c.at_least for c in conditions if item.id in c.items), default=0)
+
+
+def _tiers(draft: Draft, item: AnyItem, most: int, useful: list[int]) -> Terms:
     """Packs bought, by price tier; their cost is entered."""
     program = draft.program
-    starts = [(0, item.price), *((b.at_least, b.price) for b in item.breaks)]
+    starts = [
+        (0, item.price),
+        *((b.at_least, b.price) for b in item.breaks if b.at_least in useful),
+    ]
     if len(starts) == 1:
         var = program.var(f"buy/{item.id}", most, cost=item.price)
         draft.bought[item.id] = [(var, 1)]

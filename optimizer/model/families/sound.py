@@ -36,6 +36,7 @@ def _point(draft: Draft, index: int, sound: SoundTable) -> None:
     alone: Terms = []
     for way, microphone, option in sound.alone:
         var = program.var(f"sound/{name}/{way}.{len(ways)}", 1)
+        draft.own(var, ("sound", index), 1)
         draft.take(f"sound{index}", option, var)
         draft.used[microphone].append((var, 1))
         draft.sounds.append((index, way, microphone, option, var))
@@ -49,6 +50,7 @@ def _point(draft: Draft, index: int, sound: SoundTable) -> None:
     pairs: Terms = []
     for number, option in enumerate(sound.signals):
         var = program.var(f"sound/{name}/pair.{number}", 1)
+        draft.own(var, ("signal", index), 1)
         draft.take(f"sound{index}", option, var)
         draft.signals.append((index, option, var))
         pairs.append((var, 1))

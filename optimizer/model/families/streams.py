@@ -75,6 +75,8 @@ def _candidate(
                 var = program.var(
                     f"stream/{table.name}/{camera.id}x{candidate.view.count}.{len(total)}", most
                 )
+                cap = max(c.view.count for c in table.candidates) * len(table.zones)
+                draft.own(var, ("stream", index), cap)
                 total.append((var, 1))
                 draft.streams[stream].append((var, 1))
                 draft.stream_choices.append(

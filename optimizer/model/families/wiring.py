@@ -19,7 +19,8 @@ from optimizer.model.draft import Draft, Terms
 def write(draft: Draft) -> None:
     """Add paths, feeds, steering and existing cable."""
     for index, table in enumerate(draft.instance.zones):
-        _zone(draft, index, table)
+        if table.candidates:
+            _zone(draft, index, table)
         for entry, cable in enumerate(table.zone.existing):
             terms = draft.kept.get((f"zone{index}", entry))
             if terms:
@@ -31,10 +32,16 @@ def write(draft: Draft) -> None:
                 )
 
 
+def most_cameras(table: ZoneTable) -> int:
+    """Most cameras that the zones of a table can have together."""
+    return max(c.view.count for c in table.candidates) * len(table.zones)
+
+
 def _zone(draft: Draft, index: int, table: ZoneTable) -> None:
     program = draft.program
     tags = [f"zones.{z.id}/run" for z in table.zones]
     count = len(table.zones)
+    cap = most_cameras(table)
     cameras: dict[int, Terms] = {}
     for number, candidate in enumerate(table.candidates):
         var = draft.cameras[index, number]
@@ -49,6 +56,7 @@ def _zone(draft: Draft, index: int, table: ZoneTable) -> None:
         for feeding in profile.feedings:
             kind = feeding.option.kind.replace(" ", "_")
             var = program.var(f"feed/{table.name}/{number}/{kind}.{len(feeds)}", most)
+            draft.own(var, ("feed", index), cap)
             feeds.append((var, 1))
             draft.feedings.append((index, number, feeding, var))
             draft.take(f"zone{index}", feeding.option, var)
@@ -83,14 +91,14 @@ def _bare_paths(
 ) -> None:
     program = draft.program
     tags = [f"zones.{z.id}/run" for z in table.zones]
-    most = draft.largest(feeds)
-    most = min(most, max(c.view.count for c in table.candidates) * len(table.zones))
+    most = min(draft.largest(feeds), most_cameras(table))
     laid: Terms = []
     coax: Terms = []
     for number, path in enumerate(table.paths[family]):
         if path.own is not None:
             continue
         var = program.var(f"path/{table.name}/{path.option.kind}.{family}.{number}", most)
+        draft.own(var, ("path", index), most_cameras(table))
         draft.paths.append((index, family, number, var))
         draft.take(f"zone{index}", path.option, var)
         laid.append((var, 1))
@@ -112,10 +120,11 @@ def _bare_paths(
 
 def _steer(draft: Draft, index: int, table: ZoneTable, family: str, terms: Terms) -> None:
     program = draft.program
-    most = max(c.view.count for c in table.candidates) * len(table.zones)
+    most = most_cameras(table)
     pairs: Terms = []
     for number, option in enumerate(table.control):
         var = program.var(f"steer/{table.name}/{family}.{number}", most)
+        draft.own(var, ("steer", index), most)
         draft.control.append((index, family, option, var))
         draft.take(f"zone{index}", option, var)
         pairs.append((var, 1))

@@ -320,7 +320,9 @@ CASES: list[tuple[str, Spoil, str, str, str]] = [
     ("supply that feeds nothing", with_one("supplies", {
         "id": "supply-2", "item": "ps-4", "outputs_used": 0, "outputs": 4, "load": 0,
         "limit": 3200}), "3 outputs", "surplus", "supply-2"),
-    ("supply elsewhere", supply(place="gate/1"), "3 supply places", "mismatch", "gate/1"),
+    ("volts of PoE", feed(HALL, volts_at_load=48.0), "3 shared figures", "mismatch", "hall/1"),
+    ("switch elsewhere", switch(place="hall/1"), "3 places", "mismatch", "switch-1"),
+    ("supply elsewhere", supply(place="gate/1"), "3 places", "mismatch", "gate/1"),
     ("port too weak", lambda t: t.item("sw-6")["poe"].update(poe_class="1"),
      "3 PoE class", "limit", "hall/1"),
     ("class power misstated", feed(HALL, watts=6.49), "3 PoE class", "mismatch", "hall/1"),
@@ -441,6 +443,8 @@ CASES: list[tuple[str, Spoil, str, str, str]] = [
      "5.7 camera models", "limit", "cameras"),
     # references
     ("unknown camera item", camera(GATE, item="cam-none"), "0 items", "mismatch", "gate/1"),
+    ("unknown cable of a run", every(run(0, items=["coax-none"]), box(0, item="coax-none")),
+     "0 items", "mismatch", "run-1"),
     ("item of another kind", camera(GATE, item="mic"), "0 items", "mismatch", "gate/1"),
     ("unknown line", with_one("bill", line("cam-none", "camera", 1, "1.00", "1.00", 1)),
      "0 items", "mismatch", "bill"),

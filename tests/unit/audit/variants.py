@@ -609,7 +609,9 @@ def a5_terminals() -> Variant:
     v.use = +v.use
     v.part("female", "pigtail/female", 1)
     v.design["audio"][0]["runs"] = v.camera["runs"]
-    v.design["audio"][0]["power"]["volts_at_load"] = 11.39
+    v.design["audio"][0]["power"].update(
+        unit="s1", output=1, volts_at_load=11.39, milliamps=53, watts=0.6
+    )
     return v
 
 

@@ -14,6 +14,7 @@ import pytest
 
 import optimizer
 from optimizer.cli.command import cli
+from optimizer.cli.running import terminal
 from optimizer.cli.writing import Output
 from optimizer.errors import InputError
 from tests.unit.cli.running import BOOK, TOP, here, real
@@ -222,3 +223,10 @@ def test_json_of_the_schema_is_the_same_every_time() -> None:
     first, second = real("schema", "site").stdout, real("schema", "site").stdout
     assert first == second
     assert json.loads(first)["type"] == "object"
+
+
+def test_no_color_is_respected(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    assert not terminal().no_color
+    monkeypatch.setenv("NO_COLOR", "1")
+    assert terminal().no_color

@@ -133,3 +133,5 @@ def test_class_2_turns_over_at_20_v_without_a_step():
     # 5 A x 20 V is 100 VA: both rules meet there.
     assert copper.class2_limits(20) == (100.0, 5.0)
     assert copper.class2_limits(20.001)[1] == pytest.approx(5.0, abs=1e-3)
+    # Just above, 5 A would already be 102.5 VA.
+    assert copper.class2_limits(20.5) == (100.0, 100 / 20.5)
