@@ -21,7 +21,7 @@ def forbidden(kit: Kit) -> Iterator[Fault]:
     for item in kit.site.policy.forbid:
         n = kit.bought.get(item, 0)
         if n:
-            yield Fault(item, "limit", f"{n} are bought, the policy forbids it", n, 0)
+            yield Fault(item, "limit", f"bought: {n}, but the policy forbids it", n, 0)
 
 
 def required(kit: Kit) -> Iterator[Fault]:
@@ -29,7 +29,7 @@ def required(kit: Kit) -> Iterator[Fault]:
     for line in kit.site.policy.require:
         there = kit.pieces.get(line.item, 0)
         if there < line.quantity:
-            text = f"{figure(line.quantity)} are required, the kit holds {figure(there)}"
+            text = f"required: {figure(line.quantity)}, the kit holds {figure(there)}"
             yield Fault(line.item, "missing", text, there, line.quantity)
 
 
@@ -39,7 +39,7 @@ def idle_extras(kit: Kit) -> Iterator[Fault]:
     for item, _ in kit.of(book.Extra):
         n, least = kit.bought.get(item.id, 0), wanted.get(item.id, 0)
         if n > least:
-            text = f"{n} are bought, the site requires {least}"
+            text = f"bought: {n}, the site requires {least}"
             yield Fault(item.id, "surplus", text, n, least)
 
 

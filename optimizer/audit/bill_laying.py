@@ -11,7 +11,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from optimizer.audit.figures import down
-from optimizer.audit.finding import Fault, figure
+from optimizer.audit.finding import Fault, counted, figure
 from optimizer.audit.kit import BillRule, Choice, Kit, compare
 from optimizer.audit.structure import cut_length_cm
 from optimizer.audit.wiring import coax_reach_m
@@ -154,7 +154,7 @@ def paths(kit: Kit) -> Iterator[Fault]:
         reach = lay.reach[zone.id]
         if n and not reach.leads and not reach.cut:
             text = (
-                f"nothing in the kit carries the picture of {n} cameras over the run of "
+                f"nothing in the kit carries the picture of {counted(n, 'camera')} over the run of "
                 f"{figure(Fraction(zone.run))} m ({zone.route})"
             )
             yield Fault(zone.id, "missing", text, 0, n)
@@ -213,12 +213,14 @@ def connectors(kit: Kit) -> Iterator[Fault]:
             text = f"{whatever_tool - there} {kind} connectors cannot be fitted: no tool for them"
             yield Fault("tools", "missing", text, there, 2 * runs)
         else:
-            what = f"{kind} connectors for {runs} runs that must be cut"
+            what = f"{kind} connectors for {counted(runs, 'run')} that must be cut"
             yield from compare(kind, what, there, 2 * runs)
     runs = max(0, len(lay.least_cuts()) - pairs)
     there = _usable_connectors(kit, "bnc")[1] + _usable_connectors(kit, "rj45")[1]
     if bnc + rj45 < runs:
-        yield from compare("connectors", f"connectors for {runs} cut runs", there, 2 * runs)
+        yield from compare(
+            "connectors", f"connectors for {counted(runs, 'cut run')}", there, 2 * runs
+        )
 
 
 def idle_connectors(kit: Kit) -> Iterator[Fault]:
@@ -248,7 +250,7 @@ def baluns(kit: Kit) -> Iterator[Fault]:
     """A run takes two baluns of one item: an odd one has no job."""
     for balun, n in kit.of(book.Balun):
         if n % 2 and kit.bought.get(balun.id, 0):
-            text = f"{n} pieces make {n // 2} pairs, one is left"
+            text = f"a run takes two, the kit holds {n}: one is left over"
             yield Fault(balun.id, "surplus", text, n, n - 1)
 
 

@@ -11,7 +11,7 @@ from fractions import Fraction
 from itertools import combinations
 
 from optimizer.audit.figures import GB, down, gb, sound_bytes
-from optimizer.audit.finding import Fault, figure
+from optimizer.audit.finding import Fault, counted, figure
 from optimizer.audit.flow import shortage
 from optimizer.audit.kit import (
     BillRule,
@@ -69,8 +69,8 @@ def enough_cameras(kit: Kit) -> Iterator[Fault]:
         names = [z.id for index in short.demands for z in members[index]]
         shown = ", ".join(names[:8]) + (f" and {len(names) - 8} more" if len(names) > 8 else "")
         text = (
-            f"zones {shown} need at least {short.wanted} cameras of {', '.join(short.pieces)}, "
-            f"the kit holds {short.there}"
+            f"at least {counted(short.wanted, 'camera')} of {', '.join(short.pieces)} are needed "
+            f"(zones: {shown}), the kit holds {short.there}"
         )
         yield Fault("cameras", "missing", text, short.there, short.wanted)
 
@@ -88,12 +88,12 @@ def idle_cameras(kit: Kit) -> Iterator[Fault]:
             text = f"suits no zone; at {zone.id} it {_why_not(kit, zone, camera)}"
             yield Fault(camera.id, "surplus", text, n, 0)
         elif n > most:
-            text = f"{n} are bought, the zones they suit can take {most}"
+            text = f"bought: {n}, the zones they suit can take {most}"
             yield Fault(camera.id, "surplus", text, n, most)
     least = sum(max((c.abreast for c in kit.choices[z.id]), default=1) for z in kit.site.zones)
     total = sum(kit.bought.get(c.id, 0) for c, _ in kit.of(book.Camera))
     if total > least:
-        text = f"{total} cameras are bought, the zones need {least} at most with these items"
+        text = f"bought: {total}, the zones need {least} at most with these items"
         yield Fault("cameras", "surplus", text, total, least)
 
 
@@ -115,8 +115,8 @@ def channels(kit: Kit) -> Iterator[Fault]:
     spare = kit.site.spare.channels
     if there < kit.all_cameras + spare:
         text = (
-            f"{kit.all_cameras} cameras at least and {spare} spare channels are needed, the "
-            f"recorders have {there} channels"
+            f"at least {counted(kit.all_cameras, 'camera')} and {counted(spare, 'spare channel')} "
+            f"are needed, the recorders have {counted(there, 'channel')}"
         )
         yield Fault("recorders", "missing", text, there, kit.all_cameras + spare)
     families = kit.site.policy.families
@@ -242,7 +242,7 @@ def idle_drives(kit: Kit) -> Iterator[Fault]:
         else:
             fitting += n
     if largest is not None and fitting > _bays(kit):
-        text = f"{fitting} drives are bought, the recorders have {_bays(kit)} bays"
+        text = f"{counted(fitting, 'drive')} bought for {counted(_bays(kit), 'bay')}"
         yield Fault("drives", "surplus", text, fitting, _bays(kit))
 
 

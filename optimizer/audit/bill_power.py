@@ -73,7 +73,7 @@ def currents(kit: Kit) -> Iterator[Fault]:
         total = down(loaded * Fraction(supply.total_amps) * 1000)
         each = down(loaded * Fraction(supply.output_amps) * 1000)
         there += n * min(total, supply.outputs * each)
-    yield from compare("supplies", "from the supplies", there, needed, " mA")
+    yield from compare("supplies", "current from the supplies", there, needed, " mA")
 
 
 def poe_budget(kit: Kit) -> Iterator[Fault]:
@@ -138,7 +138,8 @@ def idle_supplies(kit: Kit) -> Iterator[Fault]:
     for supply, n in kit.of(book.Supply):
         for_sound = sound and supply.feed == "12 V DC"
         if kit.bought.get(supply.id, 0) and supply.id not in able and not for_sound:
-            text = f"gives {supply.feed} at {supply.volts} V, which no camera that suits takes"
+            given = f"{supply.feed} at {figure(Fraction(supply.volts))} V"
+            text = f"gives {given}, which no camera that suits takes"
             yield Fault(supply.id, "surplus", text, n, 0)
 
 

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from optimizer.audit.figures import down
-from optimizer.audit.finding import Fault, figure
+from optimizer.audit.finding import Fault, counted, figure
 from optimizer.audit.flow import shortage
 from optimizer.audit.kit import BillRule, Choice, Kit, compare
 from optimizer.audit.sound import WAYS
@@ -61,7 +61,10 @@ def microphones(kit: Kit) -> Iterator[Fault]:
     short = shortage(demands, kit.pieces)
     if short is not None:
         points = ", ".join(names[i] for i in short.demands)
-        text = f"points {points} need {short.wanted} microphones, {short.there} suit them"
+        text = (
+            f"{counted(short.wanted, 'microphone')} needed (points: {points}), the kit holds "
+            f"{short.there} to suit"
+        )
         yield Fault("microphones", "missing", text, short.there, short.wanted)
 
 
@@ -106,7 +109,7 @@ def audio_connectors(kit: Kit) -> Iterator[Fault]:
     )
     there = sum(n for c, n in kit.of(book.Connector) if c.type == "rca")
     runs = max(0, points - leads)
-    yield from compare("rca", f"rca connectors for {runs} audio pairs", there, 2 * runs)
+    yield from compare("rca", f"rca connectors for {counted(runs, 'audio pair')}", there, 2 * runs)
 
 
 def idle_microphones(kit: Kit) -> Iterator[Fault]:
@@ -114,7 +117,7 @@ def idle_microphones(kit: Kit) -> Iterator[Fault]:
     points = len(kit.site.audio.points)
     total = sum(kit.bought.get(m.id, 0) for m, _ in kit.of(book.Microphone))
     if total > points:
-        text = f"{total} are bought, the site has {points} audio points"
+        text = f"{total} bought, the site has {counted(points, 'audio point')}"
         yield Fault("microphones", "surplus", text, total, points)
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 
 from optimizer import design as plain
 from optimizer.pricebook import schema as book
@@ -129,11 +131,11 @@ class Case:
 
     def of_zone(self, zone: Zone) -> list[Fitted]:
         """The cameras of a zone."""
-        return [c for c in self.cameras if c.zone.id == zone.id]
+        return self._by_zone[zone.id]
 
     def on(self, recorder: plain.Recorder) -> list[Fitted]:
         """The cameras recorded on a unit."""
-        return [c for c in self.cameras if c.recorder.id == recorder.id]
+        return self._by_recorder[recorder.id]
 
     def heard_on(self, recorder: plain.Recorder) -> list[Heard]:
         """The audio points recorded on a unit."""
@@ -141,7 +143,27 @@ class Case:
 
     def sharer(self, camera: Fitted) -> book.Microphone | None:
         """The microphone that shares the feed of a camera (ways A5 and A6)."""
-        for sound in self.sounds:
-            if sound.stated.way in ("A5", "A6") and sound.stated.camera == camera.place:
-                return sound.microphone
-        return None
+        return self._sharers.get(camera.place)
+
+    @cached_property
+    def _by_zone(self) -> defaultdict[str, list[Fitted]]:
+        return _grouped((c.zone.id, c) for c in self.cameras)
+
+    @cached_property
+    def _by_recorder(self) -> defaultdict[str, list[Fitted]]:
+        return _grouped((c.recorder.id, c) for c in self.cameras)
+
+    @cached_property
+    def _sharers(self) -> dict[str, book.Microphone | None]:
+        return {
+            s.stated.camera: s.microphone
+            for s in self.sounds
+            if s.stated.way in ("A5", "A6") and s.stated.camera is not None
+        }
+
+
+def _grouped(pairs: Iterable[tuple[str, Fitted]]) -> defaultdict[str, list[Fitted]]:
+    groups: defaultdict[str, list[Fitted]] = defaultdict(list)
+    for key, camera in pairs:
+        groups[key].append(camera)
+    return groups

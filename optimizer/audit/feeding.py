@@ -11,7 +11,7 @@ from fractions import Fraction
 from optimizer import design as plain
 from optimizer.audit.case import ROOM, Case, Fitted, Heard, LaidRun
 from optimizer.audit.figures import FLOAT_SHARE, down, prints_as, up
-from optimizer.audit.finding import Fault, Rule, figure
+from optimizer.audit.finding import Fault, Rule, counted, figure
 from optimizer.engineering.copper import loop_resistance, voltage_at_load
 from optimizer.pricebook import schema as book
 from optimizer.reading.fields import SpanOf
@@ -166,10 +166,12 @@ def volts(case: Case) -> Iterator[Fault]:
         high = Fraction(load.supply.volts)
         for who, span in load.spans:
             if high > span.high:
-                text = f"{load.unit.id} gives {figure(high)} V unloaded, {who} stands {span.high} V"
+                text = f"{load.unit.id} gives {figure(high)} V unloaded, {who} stands "
+                text += f"{figure(Fraction(span.high))} V"
                 yield Fault(load.place, "limit", text, high, Fraction(span.high))
             if load.volts is not None and load.volts * (1 + FLOAT_SHARE) < span.low:
-                text = f"{figure(load.volts)} V are left for {who}, it needs {span.low} V"
+                text = f"{figure(load.volts)} V are left for {who}, it needs "
+                text += f"{figure(Fraction(span.low))} V"
                 yield Fault(load.place, "limit", text, load.volts, Fraction(span.low))
         if load.volts is None:
             text = f"no steady voltage: {figure(load.watts)} W over this run from {figure(high)} V"
@@ -288,7 +290,7 @@ def outputs(case: Case) -> Iterator[Fault]:
         if n == 0:
             yield Fault(unit.id, "surplus", "feeds nothing", 0, 1)
         if n > supply.outputs:
-            text = f"{n} loads on {supply.outputs} outputs"
+            text = f"{counted(n, 'load')} on {counted(supply.outputs, 'output')}"
             yield Fault(unit.id, "limit", text, n, supply.outputs)
         for output, times in Counter(p.output for p in mine).items():
             if output is None or not 1 <= output <= supply.outputs:
@@ -298,7 +300,7 @@ def outputs(case: Case) -> Iterator[Fault]:
                 yield Fault(unit.id, "limit", f"output {output} feeds {times} loads", times, 1)
         if (unit.outputs_used, unit.outputs) != (n, supply.outputs):
             text = (
-                f"{n} of {supply.outputs} outputs are in use, the design says "
+                f"outputs in use: {n} of {supply.outputs}, the design says "
                 f"{unit.outputs_used} of {unit.outputs}"
             )
             yield Fault(unit.id, "mismatch", text, unit.outputs_used, n)

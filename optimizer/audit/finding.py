@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from pydantic import Field
 
+from optimizer.errors import clean
 from optimizer.reading.fields import Base
 
 if TYPE_CHECKING:
@@ -15,6 +16,8 @@ if TYPE_CHECKING:
 
 Kind = Literal["missing", "surplus", "limit", "mismatch"]
 Number = int | float | Fraction
+MOST_TEXT = 900
+"""Longest sentence of a finding: names in it come from files and may be anything. [characters]"""
 
 
 class Finding(Base):
@@ -47,9 +50,9 @@ class Fault(NamedTuple):
         """The finding of a rule."""
         return Finding(
             rule=rule,
-            place=self.place,
+            place=clean(self.place),
             kind=self.kind,
-            text=self.text,
+            text=clean(self.text, MOST_TEXT),
             amount=plain(self.amount),
             limit=plain(self.limit),
         )
@@ -77,3 +80,8 @@ def figure(number: Number, decimals: int = 3) -> str:
         return f"{number:,}"
     text = f"{float(number):,.{decimals}f}"
     return text.rstrip("0").rstrip(".")
+
+
+def counted(number: int, thing: str) -> str:
+    """A number of things that take a plain s: "1 drive", "2 drives"."""
+    return f"{figure(number)} {thing}" + ("" if number == 1 else "s")

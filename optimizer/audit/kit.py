@@ -18,7 +18,7 @@ from typing import NamedTuple, TypeVar
 
 from optimizer.audit import zones
 from optimizer.audit.figures import bit_rate, gb, kbit_s, kpx_s, picture_bytes, recorded_picture
-from optimizer.audit.finding import Fault, figure
+from optimizer.audit.finding import Fault, counted, figure
 from optimizer.audit.money import pack_of
 from optimizer.audit.recorders import ARRAYS, channel_count
 from optimizer.pricebook import schema as book
@@ -189,9 +189,9 @@ def useless(site: Site, recorder: book.Recorder) -> str | None:
     outputs = {str(k): n for k, n in recorder.displays.items()}
     for kind, least in recording.displays:
         if outputs.get(kind, 0) < least:
-            return f"has {outputs.get(kind, 0)} {kind} outputs, the site asks {least}"
+            return f"has {counted(outputs.get(kind, 0), kind + ' output')}, the site asks {least}"
     if recording.drive_failures and not arrays_of(site, recorder):
-        return f"has no array that stands {recording.drive_failures} drive failures"
+        return f"has no array that stands {counted(recording.drive_failures, 'drive failure')}"
     if not any(f in site.policy.families for g in recorder.inputs for f in g.families):
         return f"has no inputs for {' or '.join(site.policy.families)}"
     return None
@@ -232,7 +232,7 @@ def compare(place: str, what: str, has: int, needs: int, dimension: str = "") ->
     """Missing pieces in one sentence, or nothing."""
     if has < needs:
         text = (
-            f"at least {figure(needs)}{dimension} {what} are needed, the kit holds "
+            f"{what}: at least {figure(needs)}{dimension} needed, the kit holds "
             f"{figure(has)}{dimension}"
         )
         yield Fault(place, "missing", text, has, needs)

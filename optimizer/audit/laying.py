@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from optimizer.audit.case import Case
 from optimizer.audit.figures import down
-from optimizer.audit.finding import Fault, Rule, figure
+from optimizer.audit.finding import Fault, Rule, counted, figure
 from optimizer.engineering.protection import ROUTE_NEEDS, route_ok
 from optimizer.pricebook import schema as book
 from optimizer.site.schema import Zone
@@ -57,7 +57,7 @@ def leads(case: Case) -> Iterator[Fault]:
             yield Fault(name, "limit", text, run.length_m, needed)
         joints = len(run.leads) - 1
         if joints > most:
-            text = f"has {joints} joints, the policy allows {most}"
+            text = f"has {counted(joints, 'joint')}, the policy allows {most}"
             yield Fault(name, "limit", text, joints, most)
         if len({x.series for x in run.leads}) > 1:
             yield Fault(name, "mismatch", "joins leads of different series")
@@ -78,7 +78,7 @@ def existing(case: Case) -> Iterator[Fault]:
         if run.entry is not None and n > run.entry.count:
             text = (
                 f"{n} runs use existing cable {run.stated.existing} ({run.medium}), of which "
-                f"there are {run.entry.count}"
+                f"the site has {run.entry.count}"
             )
             yield Fault(run.owner.id, "limit", text, n, run.entry.count)
 

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 
 from optimizer.audit.case import Case
-from optimizer.audit.finding import Fault, Rule, figure
+from optimizer.audit.finding import Fault, Rule, counted, figure
 from optimizer.audit.parts import stated_parts, used
 from optimizer.pricebook import schema as book
 from optimizer.pricebook.schema import AnyItem, Offer
@@ -99,7 +99,7 @@ def pieces(case: Case) -> Iterator[Fault]:
     doing = used(case)
     lines = {line.item: line for line in case.design.bill}
     for item in sorted(set(doing) - set(lines)):
-        text = f"{doing[item]} are in use, the bill has no line for it"
+        text = f"in use: {doing[item]}, but the bill has no line for it"
         yield Fault(item, "missing", text, 0, doing[item])
     for item, line in lines.items():
         kind = case.items[item]
@@ -107,12 +107,12 @@ def pieces(case: Case) -> Iterator[Fault]:
         n = line.used if isinstance(kind, book.Extra) else doing[item]
         if there < n:
             text = (
-                f"{figure(n)} are in use, {figure(line.quantity * pack_of(kind))} are bought "
-                f"and {figure(line.from_stock)} come from stock"
+                f"in use: {figure(n)}, bought: {figure(line.quantity * pack_of(kind))}, from "
+                f"stock: {figure(line.from_stock)}"
             )
             yield Fault(item, "missing", text, there, n)
         if line.used != n:
-            text = f"{figure(n)} are in use, the bill says {figure(line.used)}"
+            text = f"in use: {figure(n)}, the bill says {figure(line.used)}"
             yield Fault(item, "mismatch", text, line.used, n)
 
 
@@ -122,13 +122,13 @@ def stock(case: Case) -> Iterator[Fault]:
     for line in case.design.bill:
         has = there.get(line.item, 0)
         if line.from_stock > has:
-            text = f"{figure(line.from_stock)} are taken from stock, {figure(has)} are owned"
+            text = f"taken from stock: {figure(line.from_stock)}, owned: {figure(has)}"
             yield Fault(line.item, "limit", text, line.from_stock, has)
 
 
 def _differs(place: str, what: str, stated: str, exact: int) -> Iterator[Fault]:
     if amount(stated) != exact:
-        text = f"{what} is {money_text(exact)}, the design says {stated}"
+        text = f"{what} {money_text(exact)}, the design says {stated}"
         said = amount(stated)
         yield Fault(
             place, "mismatch", text,
@@ -141,8 +141,8 @@ def prices(case: Case) -> Iterator[Fault]:
     for line in case.design.bill:
         price = unit_price(case.items[line.item], line.quantity)
         if line.quantity:
-            yield from _differs(line.item, "its unit price", line.unit_price, price)
-        yield from _differs(line.item, "its line total", line.line_total, price * line.quantity)
+            yield from _differs(line.item, "its unit price is", line.unit_price, price)
+        yield from _differs(line.item, "its line total is", line.line_total, price * line.quantity)
 
 
 def offers(case: Case) -> Iterator[Fault]:
@@ -198,16 +198,16 @@ def labour_cost(case: Case) -> int:
 
 def labour(case: Case) -> Iterator[Fault]:
     """5.4: labour."""
-    yield from _differs("labour", "labour", case.design.labour, labour_cost(case))
+    yield from _differs("labour", "comes to", case.design.labour, labour_cost(case))
 
 
 def totals(case: Case) -> Iterator[Fault]:
     """5.5: net = items - reductions + labour; tax rounded half up; total = net + tax."""
     net = goods_less_offers(case.items, case.offers, bought(case)) + labour_cost(case)
     tax = tax_on(net, Fraction(case.site.money.tax))
-    yield from _differs("net", "net", case.design.net, net)
-    yield from _differs("tax", "tax", case.design.tax, tax)
-    yield from _differs("total", "total", case.design.total, net + tax)
+    yield from _differs("net", "comes to", case.design.net, net)
+    yield from _differs("tax", "comes to", case.design.tax, tax)
+    yield from _differs("total", "comes to", case.design.total, net + tax)
     if case.design.currency != case.site.money.currency:
         text = f"the site is in {case.site.money.currency}, the design in {case.design.currency}"
         yield Fault("currency", "mismatch", text)
@@ -234,7 +234,7 @@ def required(case: Case) -> Iterator[Fault]:
     wanted += [("pinned", o.item, o.quantity) for o in case.site.owned if o.pinned]
     for word, item, least in wanted:
         if doing[item] < least:
-            text = f"{figure(least)} are {word}, {figure(doing[item])} are in use"
+            text = f"{word}: {figure(least)}, in use: {figure(doing[item])}"
             yield Fault(item, "missing", text, doing[item], least)
 
 
@@ -251,7 +251,9 @@ def camera_models(case: Case) -> Iterator[Fault]:
     models = sorted({c.item.id for c in case.cameras})
     most = case.site.policy.most_camera_models
     if most is not None and len(models) > most:
-        text = f"{len(models)} camera items ({', '.join(models)}), the policy allows {most}"
+        text = (
+            f"{counted(len(models), 'camera item')} ({', '.join(models)}), the policy allows {most}"
+        )
         yield Fault("cameras", "limit", text, len(models), most)
 
 

@@ -116,7 +116,7 @@ def _compare(what: str, needed: Counter[str], there: Counter[str]) -> Iterator[F
     for job in sorted({*needed, *there}):
         has, wants = there[job], needed[job]
         if has != wants:
-            text = f"{what} {job}: {figure(wants)} are needed, the design has {figure(has)}"
+            text = f"{what} needed: {figure(wants)}, the design has {figure(has)}"
             yield Fault(job, "missing" if has < wants else "mismatch", text, has, wants)
 
 

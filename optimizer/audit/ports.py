@@ -10,7 +10,7 @@ from optimizer import design as plain
 from optimizer.audit.case import Case, Fitted
 from optimizer.audit.feeding import WATT_DECIMALS
 from optimizer.audit.figures import down, prints_as, up
-from optimizer.audit.finding import Fault, Rule, figure
+from optimizer.audit.finding import Fault, Rule, counted, figure
 from optimizer.engineering.poe import source_watts
 from optimizer.pricebook import schema as book
 
@@ -89,7 +89,7 @@ def powered_ports(case: Case) -> Iterator[Fault]:
         if poe is None:
             continue
         if len(fed) > poe.ports:
-            text = f"{len(fed)} cameras on {poe.ports} powered ports"
+            text = f"{counted(len(fed), 'camera')} on {counted(poe.ports, 'powered port')}"
             yield Fault(unit_id, "limit", text, len(fed), poe.ports)
         for port, times in Counter(c.stated.power.output for c in fed).items():
             if port is None or not 1 <= port <= poe.ports:
@@ -132,7 +132,13 @@ def switches(case: Case) -> Iterator[Fault]:
         if n == 0:
             yield Fault(unit.id, "surplus", "joins no camera", 0, 1)
         if n > item.ports:
-            yield Fault(unit.id, "limit", f"{n} cameras on {item.ports} ports", n, item.ports)
+            yield Fault(
+                unit.id,
+                "limit",
+                f"{counted(n, 'camera')} on {counted(item.ports, 'port')}",
+                n,
+                item.ports,
+            )
         # Either all its ports or its powered ones may be stated.
         pairs = [(n, item.ports)]
         if item.poe is not None:
@@ -165,8 +171,7 @@ def _figures(
     if (unit.outputs_used, unit.outputs) not in ports:
         n, count = ports[0]
         text = (
-            f"{n} of {count} ports are in use, the design says {unit.outputs_used} of "
-            f"{unit.outputs}"
+            f"ports in use: {n} of {count}, the design says {unit.outputs_used} of {unit.outputs}"
         )
         yield Fault(unit.id, "mismatch", text, unit.outputs_used, n)
     for what, stated, exact in (("feeds", unit.load, load), ("may feed", unit.limit, limit)):

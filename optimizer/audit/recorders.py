@@ -24,7 +24,7 @@ from optimizer.audit.figures import (
     recorded_picture,
     sound_bytes,
 )
-from optimizer.audit.finding import Fault, Rule, figure
+from optimizer.audit.finding import Fault, Rule, counted, figure
 from optimizer.engineering.storage import array_min_drives, array_usable
 from optimizer.pricebook import schema as book
 
@@ -74,7 +74,7 @@ def inputs(case: Case) -> Iterator[Fault]:
             n = sum(1 for c in case.on(unit) if c.group is group)
             if n > group.count:
                 words = " or ".join(group.families)
-                text = f"{n} cameras on {group.count} inputs for {words}"
+                text = f"{counted(n, 'camera')} on {counted(group.count, 'input')} for {words}"
                 yield Fault(unit.id, "limit", text, n, group.count)
 
 
@@ -84,7 +84,9 @@ def channels(case: Case) -> Iterator[Fault]:
         cameras, most = case.on(unit), channel_count(item)
         n, ends = len(cameras), sum(g.count for g in item.inputs)
         if n > most:
-            yield Fault(unit.id, "limit", f"{n} cameras on {most} channels", n, most)
+            yield Fault(
+                unit.id, "limit", f"{counted(n, 'camera')} on {counted(most, 'channel')}", n, most
+            )
         for channel, times in Counter(c.stated.channel for c in cameras).items():
             if times > 1:
                 text = f"channel {channel} is used by {times} cameras"
@@ -147,11 +149,11 @@ def audio_inputs(case: Case) -> Iterator[Fault]:
         wired = [s for s in case.heard_on(unit) if not in_stream(s)]
         n = len(wired)
         if n > item.audio_inputs:
-            text = f"{n} audio points on {item.audio_inputs} audio inputs"
+            text = f"{counted(n, 'audio point')} on {counted(item.audio_inputs, 'audio input')}"
             yield Fault(unit.id, "limit", text, n, item.audio_inputs)
         for number, times in Counter(s.stated.input for s in wired).items():
             if number is None or not 1 <= number <= item.audio_inputs:
-                text = f"there is no audio input {number}, only 1 to {item.audio_inputs}"
+                text = f"there is no audio input {number} among {item.audio_inputs}"
                 yield Fault(unit.id, "mismatch", text)
             elif times > 1:
                 text = f"audio input {number} is used by {times} points"
@@ -229,7 +231,9 @@ def drives(case: Case) -> Iterator[Fault]:
         bays = item.bays - int(taken)
         if n > bays:
             also = " beside the optical writer" if taken else ""
-            yield Fault(unit.id, "limit", f"{n} drives in {bays} bays{also}", n, bays)
+            yield Fault(
+                unit.id, "limit", f"{counted(n, 'drive')} in {counted(bays, 'bay')}{also}", n, bays
+            )
         if n == 0:
             yield Fault(unit.id, "missing", "has no drive", 0, 1)
 
@@ -246,12 +250,13 @@ def arrays(case: Case) -> Iterator[Fault]:
     for unit, item in case.recorders:
         if unit.array not in ARRAYS[failures]:
             text = (
-                f"array {unit.array} is not one for {failures} drive failures: "
+                f"array {unit.array} is not one for {counted(failures, 'drive failure')}: "
                 f"{', '.join(ARRAYS[failures])}"
             )
             yield Fault(unit.id, "limit", text)
         if unit.array != "single" and unit.array not in item.arrays:
-            text = f"{item.id} cannot form array {unit.array}: {', '.join(item.arrays) or 'none'}"
+            able = ", ".join(item.arrays) or "none"
+            text = f"{item.id} cannot form array {unit.array}, only: {able}"
             yield Fault(unit.id, "limit", text)
         n = sum(counted_drives(unit).values())
         if n and usable_gb(case, unit) is None:
@@ -289,7 +294,9 @@ def displays(case: Case) -> Iterator[Fault]:
         outputs = {str(kind): n for kind, n in item.displays.items()}
         for kind, least in asked.items():
             if outputs.get(kind, 0) < least:
-                text = f"has {outputs.get(kind, 0)} {kind} outputs, the site asks {least}"
+                text = (
+                    f"has {counted(outputs.get(kind, 0), kind + ' output')}, the site asks {least}"
+                )
                 yield Fault(unit.id, "limit", text, outputs.get(kind, 0), least)
 
 
@@ -298,7 +305,7 @@ def spare_channels(case: Case) -> Iterator[Fault]:
     free = sum(channel_count(item) for _, item in case.recorders) - len(case.cameras)
     least = case.site.spare.channels
     if free < least:
-        text = f"{free} channels are free, the site asks {least}"
+        text = f"{counted(free, 'channel')} free, the site asks {least}"
         yield Fault("recorders", "missing", text, free, least)
 
 

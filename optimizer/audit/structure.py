@@ -14,7 +14,7 @@ from typing import TypeVar
 
 from optimizer import design as plain
 from optimizer.audit.case import SIGNAL_MEDIA, Case, Fitted, Heard, LaidRun
-from optimizer.audit.finding import Fault, Finding
+from optimizer.audit.finding import Fault, Finding, counted
 from optimizer.pricebook import schema as book
 from optimizer.pricebook.schema import AnyItem, Offer
 from optimizer.site.schema import AudioPoint, Site, Zone
@@ -91,7 +91,8 @@ class _Resolver:
         self.boxes()
         self.others()
         cameras = [c for one in self.design.cameras if (c := self.camera(one))]
-        sounds = [s for one in self.design.audio if (s := self.sound(one, cameras))]
+        by_place = {c.place: c for c in cameras}
+        sounds = [s for one in self.design.audio if (s := self.sound(one, by_place))]
         self.unused()
         return Case(
             self.site, self.items, offers, self.design, tuple(cameras), tuple(sounds),
@@ -187,12 +188,14 @@ class _Resolver:
             if times != expected:
                 self.fault(
                     REFERENCES, run_id,
-                    f"is cut {times} times from box {box_id}, but names it {expected} times",
+                    f"box {box_id} lists it {counted(times, 'time')}, the run names the box "
+                    f"{counted(expected, 'time')}",
                 )  # fmt: skip
         for run in self.design.runs:
             box = cut_from.get(run.box or "")
             if box is not None and (box.item,) != run.items:
-                self.fault(RUNS, run.id, f"is of {run.items}, its box {box.id} holds {box.item}")
+                made = " + ".join(run.items) or "nothing"
+                self.fault(RUNS, run.id, f"is of {made}, its box {box.id} holds {box.item}")
         for box in self.design.boxes:
             self.item(book.Cable, box.item, box.id)
             if not box.cuts:
@@ -213,7 +216,9 @@ class _Resolver:
         for run in self.design.runs:
             times = self.users[run.id]
             if times != 1:
-                self.fault(REFERENCES, run.id, f"the run is used {times} times, not once")
+                self.fault(
+                    REFERENCES, run.id, f"the run is used {counted(times, 'time')}, not once"
+                )
 
     def camera(self, stated: plain.Camera) -> Fitted | None:
         place = f"{stated.zone}/{stated.number}"
@@ -254,7 +259,7 @@ class _Resolver:
             self.findings.append(
                 Fault(
                     place, "missing" if wanted and not runs else "mismatch",
-                    f"takes {needs} run as its {what}, the design gives {len(runs)}",
+                    f"takes {needs} {what}, the design gives {len(runs)}",
                     len(runs), int(wanted),
                 ).under(PATHS)
             )  # fmt: skip
@@ -276,7 +281,7 @@ class _Resolver:
         if feed.unit not in able:
             self.fault(REFERENCES, place, f'there is no {words} "{feed.unit}"')
 
-    def sound(self, stated: plain.Sound, cameras: Sequence[Fitted]) -> Heard | None:
+    def sound(self, stated: plain.Sound, cameras: Mapping[str, Fitted]) -> Heard | None:
         place = stated.point
         point = self.points.get(place)
         if point is None:
@@ -288,7 +293,7 @@ class _Resolver:
         if stated.microphone is not None:
             microphone = self.item(book.Microphone, stated.microphone, place)
         self.source(place, stated.power)
-        camera = next((c for c in cameras if c.place == stated.camera), None)
+        camera = cameras.get(stated.camera or "")
         if stated.camera is not None and camera is None:
             self.fault(REFERENCES, place, f'there is no camera "{stated.camera}"')
         # Sound in a camera's own leads may name them; the leads remain the camera's.

@@ -12,6 +12,7 @@ from optimizer.engineering.light import night_ok
 from optimizer.engineering.optics import view_angle
 from optimizer.engineering.protection import ik_at_least, ip_at_least
 from optimizer.pricebook import schema as book
+from optimizer.reading.fields import SpanOf
 from optimizer.site.schema import Site, Zone
 from optimizer.units import parse
 
@@ -67,7 +68,8 @@ def _with_stated(camera: Fitted, focal: Fraction) -> Iterator[Fault]:
     """What the stated focal length itself would do, where it is not the one to set."""
     lens = camera.item.focal
     if not lens.low <= focal <= lens.high:
-        text = f"the lens goes from {lens.low} to {lens.high} mm, not to {figure(focal)} mm"
+        ends = f"{figure(Fraction(lens.low))} to {figure(Fraction(lens.high))} mm"
+        text = f"the lens goes from {ends}, not to {figure(focal)} mm"
         limit = lens.low if focal < lens.low else lens.high
         yield Fault(camera.place, "limit", text, focal, Fraction(limit))
     if focal > 0:
@@ -200,10 +202,14 @@ def exposed(zone: Zone, camera: book.Camera) -> Iterator[Reason]:
     asked, stands = zone.temperature, camera.temperature
     if asked is not None and not (stands.low <= asked.low and asked.high <= stands.high):
         yield (
-            f"stands {stands.low} to {stands.high} C, the zone has {asked.low} to {asked.high} C",
+            f"stands {_celsius(stands)}, the zone has {_celsius(asked)}",
             None,
             None,
         )
+
+
+def _celsius(span: SpanOf) -> str:
+    return f"{figure(Fraction(span.low))} to {figure(Fraction(span.high))} C"
 
 
 def blind(zone: Zone, camera: book.Camera) -> Iterator[Reason]:

@@ -34,6 +34,8 @@ def build(instance: Instance, spelt: Iterable[str] = ()) -> Draft:
     for closing in (recording.write, packing.write, parts.write_sized, parts.write_mains_leads):
         closing(draft)
     linking.write(draft)
+    linking.write_totals(draft)
+    linking.write_families(draft)
     parts.write(draft)
     parts.write_tools(draft)
     money.write(draft)

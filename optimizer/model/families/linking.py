@@ -7,6 +7,7 @@ a box or supply serves few cameras, most of the bound is made here.
 
 from __future__ import annotations
 
+from optimizer.instance.amounts import GB, up
 from optimizer.model.draft import Draft, Terms
 
 
@@ -28,3 +29,67 @@ def write(draft: Draft) -> None:
                 [*((b.var, cap) for b in bins.values()), *((c, -1) for c, _ in terms)],
                 lo=0,
             )
+
+
+def write_totals(draft: Draft) -> None:
+    """Whole-site needs, each piece counted for no more than the need.
+
+    With N the fewest cameras, S the spare channels, K_r the channels of recorder r and D = N + S:
+    sum of min(K_r, D) n_r >= D. With G the least storage: sum of min(C_d, G) drives_d >= G, where
+    drives stand singly.
+    """
+    program = draft.program
+    site = draft.instance.site
+    tables = [t for t in draft.instance.zones if t.candidates]
+    cameras = sum(len(t.zones) * min(c.view.count for c in t.candidates) for t in tables)
+    need = cameras + site.spare.channels
+    channels = {f.item: f.channels for f in draft.instance.recorders}
+    program.row(
+        "totals/channels",
+        ["spare/channels"],
+        [(var, min(channels[item], need)) for item, var in draft.recorders.items()],
+        lo=need,
+    )
+    if site.recording.drive_failures == 0:
+        stored = sum(
+            len(t.zones)
+            * min(c.view.count * min(up(lv.stored / GB) for lv in c.levels) for c in t.candidates)
+            for t in tables
+        )
+        sizes = {d.item: d.gigabytes for f in draft.instance.recorders for d in f.drives}
+        program.row(
+            "totals/storage",
+            ["recording/retention"],
+            [(var, min(sizes[item], stored)) for _, _, item, var in draft.drives],
+            lo=stored,
+        )
+
+
+def write_families(draft: Draft) -> None:
+    """Whether a signal family is used at all: the question that splits the search best.
+
+    y_tc <= m used_f for candidates of family f; sum of recorders that take f >= used_f.
+    """
+    program = draft.program
+    by_family: dict[str, list[tuple[int, Terms]]] = {}
+    for index, table in enumerate(draft.instance.zones):
+        mine: dict[str, Terms] = {}
+        for number, candidate in enumerate(table.candidates):
+            family = candidate.view.camera.family
+            mine.setdefault(family, []).append((draft.cameras[index, number], 1))
+        for family, terms in mine.items():
+            by_family.setdefault(family, []).append((len(table.zones), terms))
+    fits = {f.item: f for f in draft.instance.recorders}
+    for family, groups in by_family.items():
+        used = program.var(f"family/{family}", 1)
+        for number, (count, terms) in enumerate(groups):
+            program.row(
+                f"family/{family}/{number}",
+                ["policy/families"],
+                [(used, count), *((c, -k) for c, k in terms)],
+                lo=0,
+            )
+        units = [(v, 1) for i, v in draft.recorders.items() if fits[i].group_count(family)]
+        program.row(
+            f"family/{family}/recorder", ["policy/families"], [*units, (used, -1)], lo=0
+        )

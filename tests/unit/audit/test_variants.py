@@ -10,8 +10,8 @@ import pytest
 
 from optimizer.audit import RULES
 from tests.unit.audit import variants as v
+from tests.unit.audit.small import Variant
 from tests.unit.audit.test_mutations import CASES as WORKED_CASES
-from tests.unit.audit.variants import Variant
 
 
 @pytest.mark.parametrize("make", v.ALL, ids=[m.__name__ for m in v.ALL])
