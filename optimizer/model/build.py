@@ -38,6 +38,7 @@ def build(instance: Instance, spelt: Iterable[str] = ()) -> Draft:
     linking.write_families(draft)
     parts.write(draft)
     parts.write_tools(draft)
+    parts.write_tool_links(draft)
     money.write(draft)
     draft.program.check()
     return draft

@@ -9,23 +9,30 @@ best kit found, counting every offer as if it held for every piece.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
-from fractions import Fraction as F
+from fractions import Fraction
 from functools import cache
 from itertools import combinations_with_replacement, product
 from math import ceil, floor
 from typing import Any
 
-from optimizer.engineering import poe
 from optimizer.pricebook.schema import Book
 from optimizer.site.schema import Site
-from tests.optimality.brute_options import Options, Part
+from tests.optimality.brute_limits import (
+    Pieces,
+    Unit,
+    bears,
+    by_item,
+    channels,
+    groupings,
+    plus,
+    switched,
+)
+from tests.optimality.brute_options import Options
+from tests.optimality.brute_parts import Part
 from tests.optimality.brute_prices import Prices
 
-Pieces = dict[str, int]
 
-
-class TooManyWays(Exception):
+class TooManyWaysError(Exception):
     """The case is not one for trying everything."""
 
 
@@ -39,18 +46,8 @@ def brute_force(site: Site, book: Book, most_steps: int = 3_000_000) -> int | No
     net, terms = search.best, site.money
     paid = net
     if terms.budget_includes_tax:
-        paid += floor(F(terms.tax) * net + F(1, 2))
+        paid += floor(Fraction(terms.tax) * net + Fraction(1, 2))
     return net if terms.budget is None or paid <= terms.budget else None
-
-
-class Unit:
-    """A recorder unit while it fills."""
-
-    def __init__(self, item: Any) -> None:
-        self.item = item
-        self.groups: Counter[int] = Counter()
-        self.kpx = self.kbit = self.gb = self.loads = self.inputs = 0
-        self.powered: list[int] = []
 
 
 class Search:
@@ -76,7 +73,7 @@ class Search:
     def hopeless(self, pieces: Pieces, labour: int) -> bool:
         self.steps -= 1
         if self.steps < 0:
-            raise TooManyWays
+            raise TooManyWaysError
         return self.best is not None and self.prices.least(pieces) + labour >= self.best
 
     def zones(self, index: int, cameras: list[tuple[int, Any, int]]) -> None:
@@ -96,7 +93,7 @@ class Search:
         """Each camera on a unit that is there or on a new one."""
         if index == len(cameras):
             pieces = Counter(c.id for _, c, _ in cameras) + Counter(u.id for u in units)
-            spare = sum(_channels(u) for u in units) - len(cameras)
+            spare = sum(channels(u) for u in units) - len(cameras)
             if spare >= self.site.spare.channels and not self.hopeless(pieces, 0):
                 self.wires(0, cameras, units, where, Counter(pieces), [])
             return
@@ -125,11 +122,17 @@ class Search:
                 if camera.control not in unit.item.control:
                     return None
                 if camera.control == "rs485":
-                    unit.loads += ceil(F(camera.unit_load) * 8)
-        return filled if all(map(_bears, filled)) else None
+                    unit.loads += ceil(Fraction(camera.unit_load) * 8)
+        return filled if all(map(bears, filled)) else None
 
     def wires(
-        self, index: int, cameras: list[Any], units: list[Any], where: list[int], pieces: Pieces, parts: list[Part]
+        self,
+        index: int,
+        cameras: list[Any],
+        units: list[Any],
+        where: list[int],
+        pieces: Pieces,
+        parts: list[Part],
     ) -> None:
         """A way for each camera."""
         if index == 0 and self.loaded(cameras, units, where) is None:
@@ -141,7 +144,7 @@ class Search:
         for part in self.camera_parts(z, camera.id):
             if part.point and any(p.point and cameras[i][0] == z for i, p in enumerate(parts)):
                 continue
-            more = _plus(pieces, part.pieces)
+            more = plus(pieces, part.pieces)
             if not self.hopeless(more, sum(p.labour for p in parts) + part.labour):
                 self.wires(index + 1, cameras, units, where, more, [*parts, part])
 
@@ -172,7 +175,7 @@ class Search:
                 self.points(index + 1, cameras, units, where, pieces, [*parts, part], keep)
             return
         for part in self.options.point(point):
-            more = _plus(pieces, part.pieces)
+            more = plus(pieces, part.pieces)
             if not self.hopeless(more, sum(p.labour for p in parts) + part.labour):
                 for number in range(len(units)):
                     keep = {**kept, point.id: (number, False)}
@@ -203,24 +206,37 @@ class Search:
             for zone in self.site.zones:
                 if zone.id == point.zone and zone.retention is not None:
                     days = zone.retention
-            filled[number].gb += self.options.stored(F(self.site.audio.bit_rate), F(days))
+            filled[number].gb += self.options.stored(
+                Fraction(self.site.audio.bit_rate), Fraction(days)
+            )
             if stream:
-                filled[number].kbit += ceil(F(self.site.audio.bit_rate) / 1000)
+                filled[number].kbit += ceil(Fraction(self.site.audio.bit_rate) / 1000)
             else:
                 filled[number].inputs += 1
-        if all(_bears(unit) for unit in filled):
+        if all(bears(unit) for unit in filled):
             self.rest(filled, pieces, parts)
 
     def rest(self, filled: list[Unit], pieces: Pieces, parts: list[Part]) -> None:
-        """All remaining choices are independent lists; mains leads depend on supplies and switches."""
+        """Drives, boxes, supplies and switches; the mains leads depend on these."""
         labour = sum(p.labour for p in parts)
         lists = [self.drives(unit) for unit in filled]
-        lists += [self.boxes(cable, lengths) for cable, lengths in _by_item(c for p in parts for c in p.cuts)]
-        lists += [self.supplies(s, loads) for s, loads in _by_item(c for p in parts for c in p.loads)]
+        lists += [
+            self.boxes(cable, lengths)
+            for cable, lengths in by_item(c for p in parts for c in p.cuts)
+        ]
+        lists += [
+            self.supplies(s, loads) for s, loads in by_item(c for p in parts for c in p.loads)
+        ]
         lists.append(self.switches(parts))
         plugs = Counter(p for part in parts for p in part.plugs)
         plugs += Counter(u.item.mains_lead for u in filled if u.item.mains_lead)
-        self.combine(lists, 0, pieces, labour, lambda more, cost: self.small(filled, more, cost, plugs, parts))
+        self.combine(
+            lists,
+            0,
+            pieces,
+            labour,
+            lambda more, cost: self.small(filled, more, cost, plugs, parts),
+        )
 
     def combine(self, lists: list[Any], index: int, pieces: Pieces, labour: int, then: Any) -> None:
         """Every pick of one entry from each list."""
@@ -228,34 +244,47 @@ class Search:
             then(pieces, labour)
             return
         for taken, cost in lists[index]:
-            more = _plus(pieces, taken.items())
+            more = plus(pieces, taken.items())
             if not self.hopeless(more, labour + cost):
                 self.combine(lists, index + 1, more, labour + cost, then)
 
-    def small(self, filled: list[Unit], pieces: Pieces, labour: int, plugs: Any, parts: list[Part]) -> None:
-        """Mains leads, rack links, connectors with tools, pigtails, couplers, splitters, brackets."""
+    def small(
+        self, filled: list[Unit], pieces: Pieces, labour: int, plugs: Any, parts: list[Part]
+    ) -> None:
+        """All small parts: each is a list of ways to take a number of pieces."""
         plugs = Counter(plugs)
         for item_id, number in pieces.items():
             item = self.items[item_id]
-            if item.kind == "switch" or (item.kind == "supply" and item_id in {s for p in parts for s, _ in p.loads}):
+            if item.kind == "switch" or (
+                item.kind == "supply" and item_id in {s for p in parts for s, _ in p.loads}
+            ):
                 in_room = number - sum(n for p in parts for i, n in p.pieces if i == item_id)
                 if item.mains_lead:
                     plugs[item.mains_lead] += in_room
         links = sum(n for i, n in pieces.items() if self.items[i].kind == "switch")
         lists = [
-            *(self.shares(n, [i for i in self.kind("mains_lead") if i.type == t]) for t, n in plugs.items()),
-            self.shares(links, [i for i in self.kind("lead") if i.carries == ("data",) and i.length >= 1]),
+            *(
+                self.shares(n, [i for i in self.kind("mains_lead") if i.type == t])
+                for t, n in plugs.items()
+            ),
+            self.shares(
+                links, [i for i in self.kind("lead") if i.carries == ("data",) and i.length >= 1]
+            ),
             self.shares(sum(p.splitters for p in parts), self.kind("splitter")),
         ]
         for gender in ("male", "female"):
             number = sum(getattr(p, gender) for p in parts)
-            lists.append(self.shares(number, [i for i in self.kind("pigtail") if i.gender == gender]))
+            lists.append(
+                self.shares(number, [i for i in self.kind("pigtail") if i.gender == gender])
+            )
         for kind, number in Counter(j for p in parts for j in p.joints).items():
             lists.append(self.shares(number, [i for i in self.kind("coupler") if i.type == kind]))
         for pattern, number in Counter(
             b for i, n in pieces.items() for b in [getattr(self.items[i], "bracket", None)] * n if b
         ).items():
-            lists.append(self.shares(number, [i for i in self.kind("bracket") if pattern in i.fits]))
+            lists.append(
+                self.shares(number, [i for i in self.kind("bracket") if pattern in i.fits])
+            )
         if "optical" in self.site.recording.export:
             writers = sum(u.item.optical in ("own_bay", "drive_bay") for u in filled)
             lists.append(self.shares(writers, self.kind("optical_writer")))
@@ -265,7 +294,9 @@ class Search:
             usable = [
                 c
                 for c in self.kind("connector")
-                if c.type == kind and fit in c.fits and (kind not in methods or c.method in methods[kind])
+                if c.type == kind
+                and fit in c.fits
+                and (kind not in methods or c.method in methods[kind])
             ]
             lists.append(self.shares(number, usable))
         self.combine(lists, 0, pieces, labour, self.tools)
@@ -279,9 +310,11 @@ class Search:
         for chosen in product(*numbers):
             served = {kind for t, n in zip(useful, chosen, strict=True) if n for kind in t.types}
             if asked <= served:
-                more = _plus(pieces, [(t.id, n) for t, n in zip(useful, chosen, strict=True) if n])
-                more = _plus(more, extras.items())
-                if all(more.get(i, 0) >= n for i, n in self.demanded.items()) and not self.hopeless(more, labour):
+                more = plus(pieces, [(t.id, n) for t, n in zip(useful, chosen, strict=True) if n])
+                more = plus(more, extras.items())
+                if all(more.get(i, 0) >= n for i, n in self.demanded.items()) and not self.hopeless(
+                    more, labour
+                ):
                     net = self.prices.net(more) + labour
                     if self.best is None or net < self.best:
                         self.best = net
@@ -292,7 +325,12 @@ class Search:
         found = []
         for picked in combinations_with_replacement(items, number):
             fitted = [i for i in picked if i.kind in ("connector", "pigtail")]
-            found.append((dict(Counter(i.id for i in picked)), sum(ceil(rate * F(i.minutes) / 60) for i in fitted)))
+            found.append(
+                (
+                    dict(Counter(i.id for i in picked)),
+                    sum(ceil(rate * Fraction(i.minutes) / 60) for i in fitted),
+                )
+            )
         return found
 
     def drives(self, unit: Unit) -> list[tuple[Pieces, int]]:
@@ -305,17 +343,27 @@ class Search:
         found = []
         for number in range(1, bays + 1):
             for drives in combinations_with_replacement(usable, number):
-                sizes = [floor(F(d.capacity) / 10**9) for d in drives]
+                sizes = [floor(Fraction(d.capacity) / 10**9) for d in drives]
                 count = Counter(d.id for d in drives)
                 same = len(count) == 1
                 holds = []
                 if failures == 0:
                     holds.append(sum(sizes))
-                if failures == 1 and "mirror" in unit.item.arrays and all(n % 2 == 0 for n in count.values()):
+                if (
+                    failures == 1
+                    and "mirror" in unit.item.arrays
+                    and all(n % 2 == 0 for n in count.values())
+                ):
                     holds.append(sum(sizes) // 2)
                 if failures == 1 and "5" in unit.item.arrays and same and number >= 3:
                     holds.append(sizes[0] * (number - 1))
-                if failures == 1 and "10" in unit.item.arrays and same and number >= 4 and number % 2 == 0:
+                if (
+                    failures == 1
+                    and "10" in unit.item.arrays
+                    and same
+                    and number >= 4
+                    and number % 2 == 0
+                ):
                     holds.append(sizes[0] * number // 2)
                 if failures >= 1 and "6" in unit.item.arrays and same and number >= 4:
                     holds.append(sizes[0] * (number - 2))
@@ -325,91 +373,33 @@ class Search:
 
     def boxes(self, cable: str, lengths: tuple[int, ...]) -> list[tuple[Pieces, int]]:
         """Every number of boxes that the cuts can be spread over."""
-        size = floor(F(self.items[cable].box) * 100)
-        numbers = {len(bins) for bins in _groupings(lengths) if all(sum(b) <= size for b in bins)}
+        size = floor(Fraction(self.items[cable].box) * 100)
+        numbers = {len(bins) for bins in groupings(lengths) if all(sum(b) <= size for b in bins)}
         return [({cable: n}, 0) for n in sorted(numbers)]
 
     def supplies(self, supply: str, loads: tuple[int, ...]) -> list[tuple[Pieces, int]]:
         """Every number of units that the loads can be spread over."""
         item = self.items[supply]
-        most = floor((1 - F(self.site.spare.supply)) * F(item.total_amps) * 1000)
+        most = floor((1 - Fraction(self.site.spare.supply)) * Fraction(item.total_amps) * 1000)
         numbers = {
             len(units)
-            for units in _groupings(loads)
+            for units in groupings(loads)
             if all(len(u) <= item.outputs and sum(u) <= most for u in units)
         }
         return [({supply: n}, 0) for n in sorted(numbers)]
 
     def switches(self, parts: list[Part]) -> list[tuple[Pieces, int]]:
         """Every set of switches that gives each camera its port."""
-        ports = [0 if p.plain else p.powered[1] for p in parts if p.plain or (p.powered and p.powered[0] == "switch")]
+        ports = [
+            0 if p.plain else p.powered[1]
+            for p in parts
+            if p.plain or (p.powered and p.powered[0] == "switch")
+        ]
         if not ports:
             return [({}, 0)]
         found = set()
-        for groups in _groupings(tuple(ports)):
+        for groups in groupings(tuple(ports)):
             for chosen in product(self.kind("switch"), repeat=len(groups)):
-                if all(_switched(s, group) for s, group in zip(chosen, groups, strict=True)):
+                if all(switched(s, group) for s, group in zip(chosen, groups, strict=True)):
                     found.add(tuple(sorted(Counter(s.id for s in chosen).items())))
         return [(dict(f), 0) for f in sorted(found)]
-
-
-def _plus(pieces: Pieces, more: Any) -> Pieces:
-    total = dict(pieces)
-    for item, number in more:
-        total[item] = total.get(item, 0) + number
-    return total
-
-
-def _by_item(pairs: Iterator[tuple[str, int]]) -> list[tuple[str, tuple[int, ...]]]:
-    grouped: dict[str, list[int]] = {}
-    for item, number in pairs:
-        grouped.setdefault(item, []).append(number)
-    return [(item, tuple(numbers)) for item, numbers in grouped.items()]
-
-
-def _groupings(things: tuple[int, ...]) -> Iterator[list[list[int]]]:
-    """Every way to put the things in groups."""
-    if not things:
-        yield []
-        return
-    head, *tail = things
-    for groups in _groupings(tuple(tail)):
-        yield [[head], *groups]
-        for i in range(len(groups)):
-            yield [*groups[:i], [head, *groups[i]], *groups[i + 1 :]]
-
-
-def _switched(switch: Any, watts: list[int]) -> bool:
-    if len(watts) > switch.ports:
-        return False
-    powered = [w for w in watts if w]
-    if not powered:
-        return True
-    if switch.poe is None or len(powered) > switch.poe.ports:
-        return False
-    best = round(poe.source_watts(switch.poe.poe_class) * 100)
-    return max(powered) <= best and sum(powered) <= floor(F(switch.poe.budget) * 100)
-
-
-def _channels(recorder: Any) -> int:
-    return recorder.channels if recorder.channels is not None else sum(g.count for g in recorder.inputs)
-
-
-def _bears(unit: Unit) -> bool:
-    item = unit.item
-    if any(n > item.inputs[g].count for g, n in unit.groups.items()) or sum(unit.groups.values()) > _channels(item):
-        return False
-    if unit.kpx and unit.kpx > floor(F(item.encode_rate) / 1000):
-        return False
-    if unit.kbit and unit.kbit > floor(F(item.ingest) / 1000):
-        return False
-    if unit.loads > 8 * item.unit_loads or unit.inputs > item.audio_inputs:
-        return False
-    if unit.powered:
-        if item.poe is None or len(unit.powered) > item.poe.ports:
-            return False
-        if max(unit.powered) > round(poe.source_watts(item.poe.poe_class) * 100):
-            return False
-        if sum(unit.powered) > floor(F(item.poe.budget) * 100):
-            return False
-    return True

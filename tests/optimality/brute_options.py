@@ -7,71 +7,15 @@ schemas and ``optimizer.engineering`` are shared with it.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from fractions import Fraction as F
+from dataclasses import replace
+from fractions import Fraction
 from itertools import combinations_with_replacement
 from math import ceil, floor
 from typing import Any
 
-from optimizer.engineering import copper, light, optics, poe, protection, reach, video
+from optimizer.engineering import copper, light, poe, protection, reach, video
 from optimizer.site.schema import Site
-
-Line = tuple[int, F, int]
-"""Gauge, length in metres, pairs in parallel."""
-
-
-@dataclass(frozen=True)
-class Part:
-    """What one way takes: pieces, cuts, loads, parts, ports, labour."""
-
-    name: str = ""
-    pieces: tuple[tuple[str, int], ...] = ()
-    cuts: tuple[tuple[str, int], ...] = ()
-    loads: tuple[tuple[str, int], ...] = ()
-    ends: tuple[tuple[str, str], ...] = ()
-    male: int = 0
-    female: int = 0
-    joints: tuple[str, ...] = ()
-    plugs: tuple[str, ...] = ()
-    splitters: int = 0
-    plain: bool = False
-    powered: tuple[str, int] | None = None
-    old: tuple[tuple[str, int], ...] = ()
-    labour: int = 0
-    point: str = ""
-    wants_pair: bool = False
-
-    def __add__(self, other: Part) -> Part:
-        return Part(
-            f"{self.name}+{other.name}",
-            self.pieces + other.pieces,
-            self.cuts + other.cuts,
-            self.loads + other.loads,
-            self.ends + other.ends,
-            self.male + other.male,
-            self.female + other.female,
-            self.joints + other.joints,
-            self.plugs + other.plugs,
-            self.splitters + other.splitters,
-            self.plain or other.plain,
-            self.powered or other.powered,
-            self.old + other.old,
-            self.labour + other.labour,
-            self.point or other.point,
-            self.wants_pair or other.wants_pair,
-        )
-
-
-@dataclass(frozen=True)
-class Way:
-    """A path for the picture: its part, its own power conductors, and what hangs on it."""
-
-    kind: str
-    part: Part
-    line: Line | None = None
-    lead: bool = False
-    audio: bool = False
-    balun: Any = None
+from tests.optimality.brute_parts import Line, Part, Way
 
 
 class Options:
@@ -80,7 +24,7 @@ class Options:
     def __init__(self, site: Site, items: dict[str, Any]) -> None:
         self.site = site
         self.items = list(items.values())
-        self.allowance = F(site.assumptions.end_allowance)
+        self.allowance = Fraction(site.assumptions.end_allowance)
 
     def all(self, kind: str) -> list[Any]:
         return [item for item in self.items if item.kind == kind]
@@ -91,17 +35,30 @@ class Options:
             return False
         if zone.place == "outdoors" and not camera.outdoors:
             return False
-        if zone.ingress and not (camera.ingress and protection.ip_at_least(camera.ingress, zone.ingress)):
+        if zone.ingress and not (
+            camera.ingress and protection.ip_at_least(camera.ingress, zone.ingress)
+        ):
             return False
-        if zone.impact and not (camera.impact and protection.ik_at_least(camera.impact, zone.impact)):
+        if zone.impact and not (
+            camera.impact and protection.ik_at_least(camera.impact, zone.impact)
+        ):
             return False
         if zone.temperature:
             cold, hot = zone.temperature
             if cold < camera.temperature[0] or hot > camera.temperature[1]:
                 return False
-        night = zone.night if zone.night in ("lit", "dark") else F(zone.night.replace("lux", "").replace("lx", "").strip())
+        night = (
+            zone.night
+            if zone.night in ("lit", "dark")
+            else Fraction(zone.night.replace("lux", "").replace("lx", "").strip())
+        )
         seen, _ = light.night_ok(
-            night, zone.night_colour, camera.infrared, camera.lux_colour, camera.lux_mono, zone.distance
+            night,
+            zone.night_colour,
+            camera.infrared,
+            camera.lux_colour,
+            camera.lux_mono,
+            zone.distance,
         )
         if not seen or (zone.discreet and not camera.discreet):
             return False
@@ -123,59 +80,82 @@ class Options:
         return ask.codec in recorder.codecs
 
     def shows(self, zone: Any, camera: Any, count: int, group: Any) -> bool:
-        wide = F(zone.width) / count
-        sensor, distance = F(camera.sensor_width), F(zone.distance)
-        focal = min(F(camera.focal[1]), sensor * distance / wide)
-        if focal < F(camera.focal[0]):
+        wide = Fraction(zone.width) / count
+        sensor, distance = Fraction(camera.sensor_width), Fraction(zone.distance)
+        focal = min(Fraction(camera.focal[1]), sensor * distance / wide)
+        if focal < Fraction(camera.focal[0]):
             return False
-        return min(camera.picture[0], group.picture[0]) * focal >= self.site.detail_px_m(zone) * sensor * distance
+        return (
+            min(camera.picture[0], group.picture[0]) * focal
+            >= self.site.detail_px_m(zone) * sensor * distance
+        )
 
     def demand(self, zone: Any, camera: Any, group: Any) -> tuple[int, int, int]:
         """kpx/s, kbit/s and GB of one camera on inputs of this group."""
         ask = self.site.recording
-        rate = min(camera.picture[0], group.picture[0]) * min(camera.picture[1], group.picture[1]) * F(zone.frame_rate)
+        rate = (
+            min(camera.picture[0], group.picture[0])
+            * min(camera.picture[1], group.picture[1])
+            * Fraction(zone.frame_rate)
+        )
         bits = rate * video.BITS_PER_PIXEL[ask.codec][ask.activity]
         if camera.id in ask.measured:
-            bits = F(ask.measured[camera.id])
+            bits = Fraction(ask.measured[camera.id])
         if zone.bit_rate is not None:
-            bits = F(zone.bit_rate)
+            bits = Fraction(zone.bit_rate)
         days = ask.retention if zone.retention is None else zone.retention
-        return ceil(rate / 1000), ceil(bits / 1000), self.stored(bits, F(zone.recorded) * F(days))
+        return (
+            ceil(rate / 1000),
+            ceil(bits / 1000),
+            self.stored(bits, Fraction(zone.recorded) * Fraction(days)),
+        )
 
-    def stored(self, bits: F, days: F) -> int:
-        share = (1 + F(self.site.spare.storage)) / (1 - F(self.site.recording.reserve))
+    def stored(self, bits: Fraction, days: Fraction) -> int:
+        share = (1 + Fraction(self.site.spare.storage)) / (
+            1 - Fraction(self.site.recording.reserve)
+        )
         return ceil(bits * 86400 * days * share / (8 * 10**9))
 
     def laid(self, place: Any, item: Any) -> bool:
         return protection.route_ok(place.route, item.fire, item.outdoor, item.burial)
 
     def cut(self, place: Any) -> int:
-        return ceil((F(place.run) + 2 * self.allowance) * 100)
+        return ceil((Fraction(place.run) + 2 * self.allowance) * 100)
 
     def pull(self, place: Any) -> int:
         labour = self.site.policy.labour
-        return ceil(F(labour.rate) * F(labour.pulling) * F(place.run) / 60)
+        return ceil(Fraction(labour.rate) * Fraction(labour.pulling) * Fraction(place.run) / 60)
 
-    def cables(self, place: Any, medium: str) -> Iterator[tuple[Any, Part, F]]:
+    def cables(self, place: Any, medium: str) -> Iterator[tuple[Any, Part, Fraction]]:
         """Each new cable of a medium that can lie and be cut there, with its length."""
         need = self.cut(place)
         for item in self.all("cable"):
-            if item.medium == medium and self.laid(place, item) and need <= floor(F(item.box) * 100):
-                yield item, Part(cuts=((item.id, need),), labour=self.pull(place)), F(need, 100)
+            if (
+                item.medium == medium
+                and self.laid(place, item)
+                and need <= floor(Fraction(item.box) * 100)
+            ):
+                yield (
+                    item,
+                    Part(cuts=((item.id, need),), labour=self.pull(place)),
+                    Fraction(need, 100),
+                )
 
     def existing(self, place: Any, *media: str) -> Iterator[tuple[Any, Part]]:
         for index, old in enumerate(place.existing):
             if old.medium in media:
                 yield old, Part(old=((place.id, index),))
 
-    def leads(self, place: Any, wanted: list[set[str]]) -> Iterator[tuple[Any, Part, F]]:
+    def leads(self, place: Any, wanted: list[set[str]]) -> Iterator[tuple[Any, Part, Fraction]]:
         usable = [i for i in self.all("lead") if set(i.carries) in wanted and self.laid(place, i)]
         for joints in range(self.site.policy.most_joints + 1):
             for group in combinations_with_replacement(usable, joints + 1):
-                length = sum((F(i.length) for i in group), F(0))
-                if length < F(place.run):
+                length = sum((Fraction(i.length) for i in group), Fraction(0))
+                if length < Fraction(place.run):
                     continue
-                if joints and (len({i.series for i in group}) > 1 or not all(i.joinable for i in group)):
+                if joints and (
+                    len({i.series for i in group}) > 1 or not all(i.joinable for i in group)
+                ):
                     continue
                 coupler = (group[0].coupler,) * joints if group[0].coupler else ()
                 pieces = tuple((i.id, 1) for i in group)
@@ -187,28 +167,51 @@ class Options:
             return
         for medium, kind in (("coax_power", "V1"), ("coax", "V2")):
             for item, part, length in self.cables(zone, medium):
-                if length <= F(item.reach.get(family) or reach.signal_reach_m(family, item.fit)):
+                if length <= Fraction(
+                    item.reach.get(family) or reach.signal_reach_m(family, item.fit)
+                ):
                     ends = replace(part, name=kind, ends=(("bnc", item.fit),) * 2)
                     yield Way(kind, ends, (int(item.gauge), length, 1) if kind == "V1" else None)
         for old, part in self.existing(zone, "coax_power", "coax"):
-            if F(old.length) <= reach.signal_reach_m(family, old.fit):
-                ends = replace(part, name="V3", ends=() if old.terminated else (("bnc", old.fit),) * 2)
-                yield Way("V3", ends, (int(old.gauge), F(old.length), 1) if old.medium == "coax_power" else None)
+            if Fraction(old.length) <= reach.signal_reach_m(family, old.fit):
+                ends = replace(
+                    part, name="V3", ends=() if old.terminated else (("bnc", old.fit),) * 2
+                )
+                yield Way(
+                    "V3",
+                    ends,
+                    (int(old.gauge), Fraction(old.length), 1)
+                    if old.medium == "coax_power"
+                    else None,
+                )
         for balun in self.all("balun"):
             if family not in balun.families:
                 continue
             pairs = balun.power_pairs
             both = Part("V4", pieces=((balun.id, 2),))
             for item, part, length in self.cables(zone, "category"):
-                if length <= F(balun.reach):
-                    yield Way("V4", both + part, (int(item.gauge), length, pairs) if pairs else None, balun=balun)
+                if length <= Fraction(balun.reach):
+                    yield Way(
+                        "V4",
+                        both + part,
+                        (int(item.gauge), length, pairs) if pairs else None,
+                        balun=balun,
+                    )
             for old, part in self.existing(zone, "category"):
-                if F(old.length) <= F(balun.reach):
-                    line = (int(old.gauge), F(old.length), pairs) if pairs else None
+                if Fraction(old.length) <= Fraction(balun.reach):
+                    line = (int(old.gauge), Fraction(old.length), pairs) if pairs else None
                     yield Way("V4", both + part, line, balun=balun)
-        for lead, part, length in self.leads(zone, [{"video", "power"}, {"video", "power", "audio"}]):
-            if length <= F(lead.reach.get(family) or reach.signal_reach_m(family, lead.fit)):
-                yield Way("V5", replace(part, name="V5"), (int(lead.gauge), length, 1), True, "audio" in lead.carries)
+        for lead, part, length in self.leads(
+            zone, [{"video", "power"}, {"video", "power", "audio"}]
+        ):
+            if length <= Fraction(lead.reach.get(family) or reach.signal_reach_m(family, lead.fit)):
+                yield Way(
+                    "V5",
+                    replace(part, name="V5"),
+                    (int(lead.gauge), length, 1),
+                    True,
+                    "audio" in lead.carries,
+                )
 
     def data_paths(self, zone: Any) -> Iterator[Way]:
         for item, part, length in self.cables(zone, "category"):
@@ -216,37 +219,52 @@ class Options:
                 yield Way("D1", replace(part, name="D1", ends=(("rj45", item.fit),) * 2))
         for old, part in self.existing(zone, "category"):
             if old.length <= 100:
-                yield Way("D2", replace(part, name="D2", ends=() if old.terminated else (("rj45", old.fit),) * 2))
+                yield Way(
+                    "D2",
+                    replace(
+                        part, name="D2", ends=() if old.terminated else (("rj45", old.fit),) * 2
+                    ),
+                )
         for _, part, length in self.leads(zone, [{"data"}]):
             if length <= 100:
                 yield Way("D3", replace(part, name="D3"))
 
-    def milliamps(self, supply: Any, line: Line | None, watts: F, spans: list[Any]) -> int | None:
-        volts = F(supply.volts)
+    def milliamps(
+        self, supply: Any, line: Line | None, watts: Fraction, spans: list[Any]
+    ) -> int | None:
+        volts = Fraction(supply.volts)
         if line is None:
             at_load: Any = volts
         else:
             gauge, length, pairs = line
-            ohms = copper.loop_resistance(gauge, float(length), float(self.site.assumptions.conductor_temperature))
+            ohms = copper.loop_resistance(
+                gauge, float(length), float(self.site.assumptions.conductor_temperature)
+            )
             at_load = copper.voltage_at_load(float(volts), float(watts), ohms / pairs)
         if at_load is None:
             return None
         for low, high in spans:
-            if volts > F(high) or at_load < low:
+            if volts > Fraction(high) or at_load < low:
                 return None
-        amount = watts / volts * 1000 if line is None else F(float(watts) / at_load) * 1000
-        left = 1 - F(self.site.spare.supply)
-        most = min(floor(left * F(supply.output_amps) * 1000), floor(left * F(supply.total_amps) * 1000))
+        amount = watts / volts * 1000 if line is None else Fraction(float(watts) / at_load) * 1000
+        left = 1 - Fraction(self.site.spare.supply)
+        most = min(
+            floor(left * Fraction(supply.output_amps) * 1000),
+            floor(left * Fraction(supply.total_amps) * 1000),
+        )
         return ceil(amount) if ceil(amount) <= most else None
 
-    def adapters(self, feed: str, watts: F, spans: list[Any]) -> Iterator[Part]:
+    def adapters(self, feed: str, watts: Fraction, spans: list[Any]) -> Iterator[Part]:
         for supply in self.all("supply"):
-            if supply.form == "adapter" and supply.feed == feed:
-                if self.milliamps(supply, None, watts, spans) is not None:
-                    plugs = (supply.mains_lead,) if supply.mains_lead else ()
-                    yield Part("F3", pieces=((supply.id, 1),), plugs=plugs)
+            if supply.form != "adapter" or supply.feed != feed:
+                continue
+            if self.milliamps(supply, None, watts, spans) is not None:
+                plugs = (supply.mains_lead,) if supply.mains_lead else ()
+                yield Part("F3", pieces=((supply.id, 1),), plugs=plugs)
 
-    def room(self, feed: str, line: Line, lead: bool, watts: F, spans: list[Any]) -> Iterator[Part]:
+    def room(
+        self, feed: str, line: Line, lead: bool, watts: Fraction, spans: list[Any]
+    ) -> Iterator[Part]:
         """One output of each supply that can do it, with the pigtail at the supply."""
         for supply in self.all("supply"):
             if supply.feed == feed:
@@ -262,7 +280,7 @@ class Options:
         for item, part, length in self.cables(place, medium):
             yield part, (int(item.gauge or 0), length, 1)
         for old, part in self.existing(place, medium):
-            yield part, (int(old.gauge or 0), F(old.length), 1)
+            yield part, (int(old.gauge or 0), Fraction(old.length), 1)
 
     def outside(self, point: Any) -> bool:
         return point.place == "outdoors" or any(
@@ -273,7 +291,8 @@ class Options:
         return [
             m
             for m in self.all("microphone")
-            if (m.outdoors or not self.outside(point)) and (m.plug_in if plug_in else m.volts is not None)
+            if (m.outdoors or not self.outside(point))
+            and (m.plug_in if plug_in else m.volts is not None)
         ]
 
     def camera(self, zone: Any, camera: Any) -> list[Part]:
@@ -288,10 +307,14 @@ class Options:
                     part = way.part + feed + steer
                     found.append(part)
                     if not part.point:
-                        found += [part + ear for point in points for ear in self.ears(camera, way, point)]
+                        found += [
+                            part + ear for point in points for ear in self.ears(camera, way, point)
+                        ]
         return found
 
-    def feeds(self, zone: Any, camera: Any, way: Way, points: list[Any]) -> Iterator[tuple[Part, bool]]:
+    def feeds(
+        self, zone: Any, camera: Any, way: Way, points: list[Any]
+    ) -> Iterator[tuple[Part, bool]]:
         """Each feed, and whether it is the path's own pair."""
         network = camera.family == "network"
         terminals = camera.power_plug == "terminals"
@@ -301,17 +324,25 @@ class Options:
         if way.kind not in ("V1", "V5"):
             lines += [(replace(p, name="F2"), line, False, False) for p, line in self.pairs(zone)]
         for start, line, lead, own in lines:
-            balun = F(way.balun.watts) if own and way.balun else F(0)
+            balun = Fraction(way.balun.watts) if own and way.balun else Fraction(0)
             for feed in camera.feeds:
-                for end in self.room(feed.feed, line, lead, F(feed.watts) + balun, [feed.volts]):
-                    tail = Part(male=int(not terminals and not lead), female=int(terminals and lead), plain=network)
+                for end in self.room(
+                    feed.feed, line, lead, Fraction(feed.watts) + balun, [feed.volts]
+                ):
+                    tail = Part(
+                        male=int(not terminals and not lead),
+                        female=int(terminals and lead),
+                        plain=network,
+                    )
                     yield start + end + tail, own
                 if network or feed.feed != "12 V DC":
                     continue
                 for point in points:
                     for microphone in self.microphones(point):
-                        watts = F(feed.watts) + balun + F(microphone.watts)
-                        for end in self.room(feed.feed, line, lead, watts, [feed.volts, microphone.volts]):
+                        watts = Fraction(feed.watts) + balun + Fraction(microphone.watts)
+                        for end in self.room(
+                            feed.feed, line, lead, watts, [feed.volts, microphone.volts]
+                        ):
                             tail = Part(
                                 pieces=((microphone.id, 1),),
                                 male=int(not lead),
@@ -324,7 +355,7 @@ class Options:
                             yield start + end + replace(tail, name="A6", wants_pair=True), own
         if zone.mains and way.kind not in ("V1", "V5"):
             for feed in camera.feeds:
-                for part in self.adapters(feed.feed, F(feed.watts), [feed.volts]):
+                for part in self.adapters(feed.feed, Fraction(feed.watts), [feed.volts]):
                     yield part + Part(female=int(terminals), plain=network), False
         if network and camera.poe_class is not None:
             need = round(poe.source_watts(camera.poe_class) * 100)
@@ -376,7 +407,7 @@ class Options:
         found: list[Part] = []
         for microphone in self.microphones(point):
             take = Part(pieces=((microphone.id, 1),))
-            watts, spans = F(microphone.watts), [microphone.volts]
+            watts, spans = Fraction(microphone.watts), [microphone.volts]
             if point.power in ("any", "room"):
                 for signal in self.sound_pairs(point):
                     for power, line in self.pairs(point):
@@ -388,5 +419,8 @@ class Options:
                         found.append(Part("A3") + take + part + end)
             if point.power in ("any", "local") and point.mains:
                 for signal in self.sound_pairs(point):
-                    found += [Part("A4") + take + signal + a for a in self.adapters("12 V DC", watts, spans)]
+                    found += [
+                        Part("A4") + take + signal + a
+                        for a in self.adapters("12 V DC", watts, spans)
+                    ]
         return found

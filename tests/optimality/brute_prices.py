@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fractions import Fraction as F
+from fractions import Fraction
 from functools import cache
 from math import ceil, floor
 from typing import Any
@@ -21,7 +21,9 @@ class Prices:
         for own in site.owned:
             self.stock[own.item] = self.stock.get(own.item, 0) + own.quantity
         self.linked = [
-            i for i in items if any(i in o.on or any(i in c.items for c in o.when) for o in book.offers)
+            i
+            for i in items
+            if any(i in o.on or any(i in c.items for c in o.when) for o in book.offers)
         ]
         self.off = sum(o.off or 0 for o in book.offers)
         self.lowest = cache(self._lowest)
@@ -30,7 +32,9 @@ class Prices:
 
     def packs(self, item: str, pieces: int) -> int:
         """Fewest packs that leave enough pieces with those in stock."""
-        return max(0, ceil((pieces - self.stock.get(item, 0)) / getattr(self.items[item], "pack", 1)))
+        return max(
+            0, ceil((pieces - self.stock.get(item, 0)) / getattr(self.items[item], "pack", 1))
+        )
 
     def unit(self, item: str, number: int) -> int:
         price = self.items[item].price
@@ -50,7 +54,7 @@ class Prices:
         return sum(self._cut(o, item) for o in self.offers if item in o.on)
 
     def _cut(self, offer: Any, item: str) -> int:
-        return floor(self.items[item].price * F(offer.percent))
+        return floor(self.items[item].price * Fraction(offer.percent))
 
     def _lowest(self, item: str, pieces: int) -> int:
         return min(n * (self.unit(item, n) - self._given(item)) for n in self.numbers(item, pieces))

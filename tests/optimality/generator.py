@@ -14,7 +14,8 @@ from typing import Any
 from optimizer import units
 from optimizer.pricebook.schema import Book
 from optimizer.site.schema import Site
-from tests.optimality.catalogue import COAX, Row, Wish, draw_book
+from tests.optimality.catalogue import draw_book
+from tests.optimality.drawing import COAX, Row, Wish
 from tests.optimality.second import second_opinion
 
 PROFILES = (
@@ -153,7 +154,10 @@ class _SiteMaker:
                 box = int(units.parse(str(row["box"]), "length") * 100)
                 longest[row["medium"]] = max(longest[row["medium"]], box)
         most = min([9500, *(box - 2 * self.spare for box in longest.values() if box)])
-        runs = [run if run <= most or self.chance(0.03) else most - self.rng.randint(0, 500) for run in runs]
+        runs = [
+            run if run <= most or self.chance(0.03) else most - self.rng.randint(0, 500)
+            for run in runs
+        ]
         boxes = [units.parse(str(r["box"]), "length") * 100 for r in self.of("cable")]
         if boxes and self.chance(0.4):
             box = int(self.rng.choice(boxes))
@@ -175,7 +179,9 @@ class _SiteMaker:
         focal = [Fraction(f) for f in str(meant["focal"]).removesuffix(" mm").split(" to ")]
         distance = rng.randint(300, 2500)
         widest = int(sensor * distance / focal[0])
-        width = max(50, min(rng.randint(200, 1200) * views, widest * views * rng.randint(40, 100) // 100))
+        width = max(
+            50, min(rng.randint(200, 1200) * views, widest * views * rng.randint(40, 100) // 100)
+        )
         setting = min(focal[-1], sensor * distance * views / width)
         across = min(int(str(meant["picture"]).split("x")[0]), int(picture.split("x")[0]))
         shown = across * setting / (sensor * distance) * 100
@@ -201,7 +207,11 @@ class _SiteMaker:
             "night": "lit",
             "night_colour": self.chance(0.1),
         }
-        least = meant["lux_colour"] if zone["night_colour"] else meant.get("lux_mono", meant["lux_colour"])
+        least = (
+            meant["lux_colour"]
+            if zone["night_colour"]
+            else meant.get("lux_mono", meant["lux_colour"])
+        )
         if self.chance(0.3):
             zone["night"] = self.pick(least, least, least, "1 lx")
         lamp = units.parse(meant.get("infrared", "0 m"), "length") * 100
@@ -212,7 +222,9 @@ class _SiteMaker:
         if meant.get("impact") and self.chance(0.25):
             zone["impact"] = self.pick(meant["impact"], "IK07")
         if self.chance(0.25):
-            zone["temperature"] = self.pick(meant["temperature"], meant["temperature"], "14 to 104 F")
+            zone["temperature"] = self.pick(
+                meant["temperature"], meant["temperature"], "14 to 104 F"
+            )
         if self.chance(0.25):
             zone["recorded"] = self.pick("12 h", "40 %", "6 h")
         if self.chance(0.2):
@@ -227,7 +239,9 @@ class _SiteMaker:
         """Largest picture kept by a recorder that takes the camera; remembers both as meant."""
         family = camera["family"]
         if family not in self.keepers:
-            fits = [(r, g) for r in self.of("recorder") for g in r["inputs"] if family in g["families"]]
+            fits = [
+                (r, g) for r in self.of("recorder") for g in r["inputs"] if family in g["families"]
+            ]
             known = {r["id"] for r, _ in self.keepers.values()}
             again = [(r, g) for r, g in fits if r["id"] in known]
             self.keepers[family] = self.rng.choice(again or fits)
@@ -246,7 +260,9 @@ class _SiteMaker:
         if cable is None or self.chance(0.7):
             return "indoor"
         suits = ["indoor"]
-        suits += ["riser"] * (cable["fire"] in ("CMR", "CMP")) + ["plenum"] * (cable["fire"] == "CMP")
+        suits += ["riser"] * (cable["fire"] in ("CMR", "CMP")) + ["plenum"] * (
+            cable["fire"] == "CMP"
+        )
         suits += ["outdoor"] * bool(cable["outdoor"]) + ["buried"] * bool(cable["burial"])
         return str(self.rng.choice(suits))
 
@@ -258,7 +274,12 @@ class _SiteMaker:
             media += ["control_pair"] * self.wish.steer
         found = []
         for medium in self.rng.sample(media, min(len(media), self.pick(1, 1, 2))):
-            fit = {"coax_power": "rg59", "coax": self.pick("rg59", "rg6"), "category": "cat5e", "audio_pair": "audio"}
+            fit = {
+                "coax_power": "rg59",
+                "coax": self.pick("rg59", "rg6"),
+                "category": "cat5e",
+                "audio_pair": "audio",
+            }
             cable: Row = {
                 "medium": medium,
                 "length": _metres(run + self.pick(0, 100, 500)),
@@ -320,7 +341,7 @@ class _SiteMaker:
             "measured": {c["id"]: self.pick("900 kbit/s", "2.5 Mbit/s") for c in cameras},
             "reserve": self.pick("5 %", "0 %", "10 %"),
             "export": [self.rng.choice(ways)] if ways and self.chance(0.4) else [],
-            "displays": {kind: 1 for kind in shown},
+            "displays": dict.fromkeys(shown, 1),
         }
 
     def stock(self) -> Row:
@@ -346,10 +367,16 @@ class _SiteMaker:
                 dropped = self.rng.choice(idle or self.wish.families)
                 policy["families"] = [f for f in self.wish.families if f != dropped]
         if self.chance(0.2):
-            kinds = ("extra", "drive") if self.chance(0.9) else ("camera", "switch", "supply", "cable", "tool")
+            kinds = (
+                ("extra", "drive")
+                if self.chance(0.9)
+                else ("camera", "switch", "supply", "cable", "tool")
+            )
             usual = [r["id"] for r in self.rows if r["kind"] in kinds]
             usual += sorted(self.meant)
-            policy["require"] = [{"item": self.rng.choice(usual), "quantity": self.pick(1, 1, 1, 2)}]
+            policy["require"] = [
+                {"item": self.rng.choice(usual), "quantity": self.pick(1, 1, 1, 2)}
+            ]
         if self.chance(0.25):
             needed = {r["item"] for r in policy.get("require", [])}
             spared = needed | (self.meant if self.chance(0.8) else set())
@@ -359,7 +386,9 @@ class _SiteMaker:
             policy["most_camera_models"] = meant if self.chance(0.8) else max(1, meant - 1)
         if self.chance(0.25):
             policy["connectors"] = {
-                "bnc": self.pick(["twist_on"], ["crimp", "compression"], ["compression", "twist_on"])
+                "bnc": self.pick(
+                    ["twist_on"], ["crimp", "compression"], ["compression", "twist_on"]
+                )
             }
         if self.chance(0.45):
             policy["labour"] = {

@@ -13,7 +13,7 @@ Terms = list[tuple[int, int]]
 INFINITE = 10**15
 
 
-class WrongAnswer(Exception):
+class WrongAnswerError(Exception):
     """The solver's answer does not keep the rows, or its bound contradicts it."""
 
 
@@ -30,7 +30,9 @@ class Program:
         self.upper.append(upper)
         return len(self.upper) - 1
 
-    def row(self, terms: Iterable[tuple[int, int]], low: int = -INFINITE, high: int = INFINITE) -> None:
+    def row(
+        self, terms: Iterable[tuple[int, int]], low: int = -INFINITE, high: int = INFINITE
+    ) -> None:
         """low <= sum <= high; terms of one variable add up."""
         merged: dict[int, int] = {}
         for factor, index in terms:
@@ -57,7 +59,7 @@ class Program:
 
         Raises
         ------
-        WrongAnswer
+        WrongAnswerError
             If time runs out, or the rounded assignment breaks a row or the proven bound.
         """
         solver = self._load()
@@ -67,12 +69,12 @@ class Program:
         if status == highspy.HighsModelStatus.kInfeasible:
             return None
         if status != highspy.HighsModelStatus.kOptimal:
-            raise WrongAnswer(f"HiGHS stopped with {solver.modelStatusToString(status)}")
+            raise WrongAnswerError(f"HiGHS stopped with {solver.modelStatusToString(status)}")
         values = [round(v) for v in solver.getSolution().col_value]
         self._check(values)
         bound = solver.getInfo().mip_dual_bound
         if self.value(values) > bound + 0.5:
-            raise WrongAnswer(f"cost {self.value(values)} above the proven bound {bound}")
+            raise WrongAnswerError(f"cost {self.value(values)} above the proven bound {bound}")
         return values
 
     def value(self, values: list[int]) -> int:
@@ -82,11 +84,13 @@ class Program:
     def _check(self, values: list[int]) -> None:
         for index, value in enumerate(values):
             if not 0 <= value <= self.upper[index]:
-                raise WrongAnswer(f"variable {index} is {value}, outside 0 to {self.upper[index]}")
+                raise WrongAnswerError(
+                    f"variable {index} is {value}, outside 0 to {self.upper[index]}"
+                )
         for number, (terms, low, high) in enumerate(self.rows):
             total = sum(factor * values[index] for index, factor in terms.items())
             if not low <= total <= high:
-                raise WrongAnswer(f"row {number} sums to {total}, outside {low} to {high}")
+                raise WrongAnswerError(f"row {number} sums to {total}, outside {low} to {high}")
 
     def _load(self) -> highspy.Highs:
         solver = highspy.Highs()
@@ -106,8 +110,12 @@ class Program:
         model.col_cost_ = np.array([float(self.cost.get(i, 0)) for i in range(count)])
         model.col_lower_ = np.zeros(count)
         model.col_upper_ = np.array(self.upper, dtype=float)
-        model.row_lower_ = np.array([-highspy.kHighsInf if lo <= -INFINITE else lo for _, lo, _ in self.rows], dtype=float)
-        model.row_upper_ = np.array([highspy.kHighsInf if hi >= INFINITE else hi for _, _, hi in self.rows], dtype=float)
+        model.row_lower_ = np.array(
+            [-highspy.kHighsInf if lo <= -INFINITE else lo for _, lo, _ in self.rows], dtype=float
+        )
+        model.row_upper_ = np.array(
+            [highspy.kHighsInf if hi >= INFINITE else hi for _, _, hi in self.rows], dtype=float
+        )
         model.integrality_ = [highspy.HighsVarType.kInteger] * count
         starts, indices, factors = [0], [], []
         for terms, _, _ in self.rows:
@@ -131,4 +139,4 @@ def times(number: int, terms: Terms) -> Terms:
     return [(number * factor, index) for factor, index in terms]
 
 
-__all__ = ["INFINITE", "Program", "Terms", "WrongAnswer", "less", "times"]
+__all__ = ["INFINITE", "Program", "Terms", "WrongAnswerError", "less", "times"]

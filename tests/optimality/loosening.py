@@ -23,7 +23,10 @@ def _site(**what: Any) -> Loosen:
 
 
 def _part(part: str, **what: Any) -> Loosen:
-    return lambda site, book: (_changed(site, **{part: _changed(getattr(site, part), **what)}), book)
+    return lambda site, book: (
+        _changed(site, **{part: _changed(getattr(site, part), **what)}),
+        book,
+    )
 
 
 def _zones(**what: Any) -> Loosen:
@@ -106,7 +109,10 @@ LOOSENED: dict[str, Loosen] = {
     "largest drive": _items("recorder", largest_drive=HUGE * 100),
     "drive failures": _part("recording", drive_failures=0),
     "export": _part("recording", export=()),
-    "displays": _part("recording", displays=Site.model_fields["recording"].annotation.model_fields["displays"].default),
+    "displays": _part(
+        "recording",
+        displays=Site.model_fields["recording"].annotation.model_fields["displays"].default,
+    ),
     "spare channels": lambda s, b: (_changed(s, spare=_changed(s.spare, channels=0)), b),
     "spare supply": lambda s, b: (_changed(s, spare=_changed(s.spare, supply=Decimal(0))), b),
     "end allowance": lambda s, b: (
@@ -123,16 +129,16 @@ LOOSENED: dict[str, Loosen] = {
     "power of the point": lambda s, b: (
         _changed(
             s,
-            audio=_changed(
-                s.audio, points=tuple(_changed(p, power="any") for p in s.audio.points)
-            ),
+            audio=_changed(s.audio, points=tuple(_changed(p, power="any") for p in s.audio.points)),
         ),
         b,
     ),
     "sound": _part("audio", points=()),
     "sound outdoors": _items("microphone", outdoors=True),
     "box": _items("cable", box=Decimal(5000)),
-    "reach of the cable": _items("cable", reach={"composite": Decimal(5000), "hd_coax": Decimal(5000)}),
+    "reach of the cable": _items(
+        "cable", reach={"composite": Decimal(5000), "hd_coax": Decimal(5000)}
+    ),
     "reach of the balun": _items("balun", reach=Decimal(5000)),
     "power over a balun": _items("balun", power_pairs=0, watts=Decimal(0)),
     "watts of a balun": _items("balun", watts=Decimal(0)),

@@ -57,7 +57,13 @@ _ITEMS: dict[str, Row] = {
         "gauge": "18 AWG",
         "fit": "rg59",
     },
-    "bnc": {"kind": "connector", "price": "1.00", "type": "bnc", "fits": ["rg59"], "method": "twist_on"},
+    "bnc": {
+        "kind": "connector",
+        "price": "1.00",
+        "type": "bnc",
+        "fits": ["rg59"],
+        "method": "twist_on",
+    },
     "male": {"kind": "pigtail", "price": "2.00", "gender": "male"},
     "female": {"kind": "pigtail", "price": "3.00", "gender": "female"},
     "supply": {
@@ -111,7 +117,13 @@ def book(offers: list[Row] | None = None, without: tuple[str, ...] = (), **chang
         items[key] = {**items.get(key, {}), **row}
     rows = [{"id": key, "name": key, **row} for key, row in items.items()]
     return Book.model_validate(
-        {"leastkit": "book/1", "name": "by hand", "currency": "EUR", "items": rows, "offers": offers or []}
+        {
+            "leastkit": "book/1",
+            "name": "by hand",
+            "currency": "EUR",
+            "items": rows,
+            "offers": offers or [],
+        }
     )
 
 

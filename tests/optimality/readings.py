@@ -40,19 +40,33 @@ def class_watts(poe_class: int) -> int:
 
 
 def night_light(zone: Zone) -> str | Fraction:
-    return zone.night if zone.night in ("lit", "dark") else Fraction(zone.night.split()[0].removesuffix("lx").removesuffix("lux"))
+    return (
+        zone.night
+        if zone.night in ("lit", "dark")
+        else Fraction(zone.night.split()[0].removesuffix("lx").removesuffix("lux"))
+    )
 
 
 def camera_suits(site: Site, zone: Zone, camera: Camera) -> bool:
     """RULES 1.3 to 1.8, without optics."""
     outside = zone.place != "outdoors" or camera.outdoors
-    ingress = zone.ingress is None or (camera.ingress is not None and ip_at_least(camera.ingress, zone.ingress))
-    impact = zone.impact is None or (camera.impact is not None and ik_at_least(camera.impact, zone.impact))
+    ingress = zone.ingress is None or (
+        camera.ingress is not None and ip_at_least(camera.ingress, zone.ingress)
+    )
+    impact = zone.impact is None or (
+        camera.impact is not None and ik_at_least(camera.impact, zone.impact)
+    )
     warm = zone.temperature is None or (
-        camera.temperature.low <= zone.temperature.low and zone.temperature.high <= camera.temperature.high
+        camera.temperature.low <= zone.temperature.low
+        and zone.temperature.high <= camera.temperature.high
     )
     night, _ = night_ok(
-        night_light(zone), zone.night_colour, camera.infrared, camera.lux_colour, camera.lux_mono, zone.distance
+        night_light(zone),
+        zone.night_colour,
+        camera.infrared,
+        camera.lux_colour,
+        camera.lux_mono,
+        zone.distance,
     )
     steers = not zone.steerable or (camera.steerable and control_possible(zone, camera))
     return (
@@ -106,18 +120,26 @@ def bays(site: Site, recorder: Recorder) -> int:
 
 
 def recorded_picture(camera: Camera, group: Inputs) -> tuple[int, int]:
-    return min(camera.picture.width, group.picture.width), min(camera.picture.height, group.picture.height)
+    return min(camera.picture.width, group.picture.width), min(
+        camera.picture.height, group.picture.height
+    )
 
 
 def detail_met(site: Site, zone: Zone, camera: Camera, count: int, group: Inputs) -> bool:
     """RULES 1.2."""
     focal = focal_to_set(
-        camera.sensor_width, camera.focal.low, camera.focal.high, zone.distance, Fraction(zone.width) / count
+        camera.sensor_width,
+        camera.focal.low,
+        camera.focal.high,
+        zone.distance,
+        Fraction(zone.width) / count,
     )
     if focal is None:
         return False
     wide, _ = recorded_picture(camera, group)
-    return wide * focal / (Fraction(camera.sensor_width) * Fraction(zone.distance)) >= site.detail_px_m(zone)
+    return wide * focal / (
+        Fraction(camera.sensor_width) * Fraction(zone.distance)
+    ) >= site.detail_px_m(zone)
 
 
 @dataclass(frozen=True)
@@ -152,7 +174,9 @@ def sound_gb(site: Site, point: AudioPoint) -> int:
 
 def _gigabytes(site: Site, rate: Fraction, days: Fraction) -> int:
     stored = rate / 8 * 86_400 * days
-    return up(stored * (1 + Fraction(site.spare.storage)) / (1 - Fraction(site.recording.reserve)) / 10**9)
+    return up(
+        stored * (1 + Fraction(site.spare.storage)) / (1 - Fraction(site.recording.reserve)) / 10**9
+    )
 
 
 def cut_cm(site: Site, place: Zone | AudioPoint) -> int:
@@ -163,12 +187,16 @@ def may_lie(place: Zone | AudioPoint, item: Cable | Lead) -> bool:
     return route_ok(place.route, item.fire, item.outdoor, item.burial)
 
 
-def lead_sets(site: Site, place: Zone | AudioPoint, leads: Iterable[Lead]) -> Iterator[tuple[Lead, ...]]:
+def lead_sets(
+    site: Site, place: Zone | AudioPoint, leads: Iterable[Lead]
+) -> Iterator[tuple[Lead, ...]]:
     """Every run of leads that covers the place's run: one, or joined ones of one series."""
     usable = [lead for lead in leads if may_lie(place, lead)]
     for size in range(1, site.policy.most_joints + 2):
         for chosen in itertools.combinations_with_replacement(usable, size):
-            joined = size == 1 or (all(c.joinable for c in chosen) and len({c.series for c in chosen}) == 1)
+            joined = size == 1 or (
+                all(c.joinable for c in chosen) and len({c.series for c in chosen}) == 1
+            )
             if joined and sum(Fraction(c.length) for c in chosen) >= Fraction(place.run):
                 yield chosen
 
@@ -198,7 +226,9 @@ def lead_line(leads: tuple[Lead, ...]) -> Line:
     return Line(int(leads[0].gauge or 0), sum((Fraction(c.length) for c in leads), Fraction(0)))
 
 
-def load_ma(site: Site, supply: Supply, line: Line | None, watts: Fraction, spans: list[Any]) -> int | None:
+def load_ma(
+    site: Site, supply: Supply, line: Line | None, watts: Fraction, spans: list[Any]
+) -> int | None:
     """Current of a load in mA rounded up, None where a limit of RULES 3 is broken.
 
     `line` is None for an adapter at the load. `spans` are the voltage ranges of everything on

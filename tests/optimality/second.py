@@ -9,8 +9,9 @@ design exist. Nothing is grouped, dominated or relaxed: it is meant to be read b
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Any
 
-from optimizer.pricebook.schema import AnyItem, Book
+from optimizer.pricebook.schema import Book
 from optimizer.site.schema import Site
 from tests.optimality import readings
 from tests.optimality.linear import Program, Terms
@@ -26,7 +27,7 @@ class Kit:
     """The program of one case and what its parts share."""
 
     site: Site
-    items: dict[str, AnyItem]
+    items: dict[str, Any]
     program: Program = field(default_factory=Program)
     slots: list[Slot] = field(default_factory=list)
     choice: dict[str, dict[tuple[str, str], Terms]] = field(default_factory=dict)
@@ -49,7 +50,7 @@ class Kit:
     full: dict[str, Terms] = field(default_factory=dict)
     seen: dict[str, Terms] = field(default_factory=dict)
 
-    def kind(self, *kinds: str) -> list[AnyItem]:
+    def kind(self, *kinds: str) -> list[Any]:
         return [item for item in self.items.values() if item.kind in kinds]
 
     def uses(self, item: str, terms: Terms) -> None:
@@ -102,7 +103,9 @@ def second_design(site: Site, book: Book, seconds: float = 120.0) -> Opinion | N
 
     features = {name: count(terms) for name, terms in sorted(kit.seen.items())}
     used = {item: count(terms) for item, terms in sorted(kit.use.items())}
-    return Opinion(net, {k: v for k, v in features.items() if v}, {k: v for k, v in used.items() if v})
+    return Opinion(
+        net, {k: v for k, v in features.items() if v}, {k: v for k, v in used.items() if v}
+    )
 
 
 __all__ = ["Kit", "Opinion", "second_design", "second_opinion"]

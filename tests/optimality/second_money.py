@@ -78,7 +78,9 @@ def connectors(kit: Kit) -> None:
         owned = max(1, demanded.get(tool.id, 0))
         taken = [(1, program.var(owned))]
         kit.uses(tool.id, taken)
-        program.at_most(taken, times(owned, [t for kind in tool.types for t in asked.get(kind, [])]))
+        program.at_most(
+            taken, times(owned, [t for kind in tool.types for t in asked.get(kind, [])])
+        )
         for kind in tool.types:
             tools.setdefault(kind, []).extend(taken)
     for kind, uses in asked.items():
@@ -184,7 +186,7 @@ def _cut_price(kit: Kit, offer: Offer, item_id: str) -> int:
 
 
 def _refuse_gifts(kit: Kit, offers: list[Offer]) -> None:
-    """Where offers give more for a piece than it costs, no number bought is enough: not read here."""
+    """Offers that give more for a piece than it costs leave no best number to buy."""
     for item in kit.items.values():
         least = min([item.price, *(b.price for b in item.breaks)])
         given = sum(_cut_price(kit, o, item.id) for o in offers if item.id in o.on)

@@ -36,7 +36,10 @@ def record(kit: Kit) -> None:
                 spare += _unit(kit, item, first)
     for slot in kit.slots:
         for camera_id, terms in slot.on.items():
-            kit.program.equal(terms, [t for (c, _), ts in slot_choice(kit, slot).items() if c == camera_id for t in ts])
+            kit.program.equal(
+                terms,
+                [t for (c, _), ts in slot_choice(kit, slot).items() if c == camera_id for t in ts],
+            )
         for (camera_id, recorder_id), chosen in slot_choice(kit, slot).items():
             kit.program.at_most(chosen, slot.good[camera_id, recorder_id])
     if kit.site.spare.channels:
@@ -65,7 +68,11 @@ def _unit(kit: Kit, item: Recorder, first: int) -> Terms:
         for camera_id in slot.on:
             camera = kit.items[camera_id]
             group = group_of(item, camera.family)
-            if group is None or (camera_id, item.id) not in slot.good or not _steerable_here(slot, camera, item):
+            if (
+                group is None
+                or (camera_id, item.id) not in slot.good
+                or not _steerable_here(slot, camera, item)
+            ):
                 continue
             one = [(1, program.var())]
             here += one
@@ -79,7 +86,10 @@ def _unit(kit: Kit, item: Recorder, first: int) -> Terms:
             stored += times(asked.gb, one)
             if slot.zone.steerable and camera.control == "rs485":
                 steered += times(eighths(camera), one)
-            if camera.picture.width > group.picture.width or camera.picture.height > group.picture.height:
+            if (
+                camera.picture.width > group.picture.width
+                or camera.picture.height > group.picture.height
+            ):
                 kit.note("smaller picture", one)
         if index == first:
             opened = here
@@ -136,8 +146,12 @@ def _drives(kit: Kit, item: Recorder, opened: Terms) -> Terms:
     """Drives of one unit in one array; returns what they hold, in GB, as terms."""
     program = kit.program
     room = bays(kit.site, item)
-    drives = [d for d in kit.kind("drive") if isinstance(d, Drive) and d.capacity <= item.largest_drive]
-    arrays = {0: ("single",), 1: ("mirror", "5", "10", "6"), 2: ("6",)}[kit.site.recording.drive_failures]
+    drives = [
+        d for d in kit.kind("drive") if isinstance(d, Drive) and d.capacity <= item.largest_drive
+    ]
+    arrays = {0: ("single",), 1: ("mirror", "5", "10", "6"), 2: ("6",)}[
+        kit.site.recording.drive_failures
+    ]
     holds: Terms = []
     taken: Terms = []
     kinds: Terms = []

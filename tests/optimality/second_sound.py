@@ -45,7 +45,9 @@ def _point(kit: Kit, point: AudioPoint, carried: dict[str, Terms]) -> None:
     tied: dict[str, Terms] = {}
     streamed: dict[str, Terms] = {}
     outdoors = outside(kit, point)
-    powered = [m for m in kit.kind("microphone") if m.volts is not None and (m.outdoors or not outdoors)]
+    powered = [
+        m for m in kit.kind("microphone") if m.volts is not None and (m.outdoors or not outdoors)
+    ]
 
     if point.power in ("any", "room"):
         room = _from_room(kit, point, powered)
@@ -53,7 +55,9 @@ def _point(kit: Kit, point: AudioPoint, carried: dict[str, Terms]) -> None:
         ways += [*room, *_by_leads(kit, point, powered)]
     if point.power in ("any", "local") and point.mains:
         for microphone in powered:
-            for _, one in local_supplies(kit, readings.AUDIO_FEED, Fraction(microphone.watts), [microphone.volts]):
+            for _, one in local_supplies(
+                kit, readings.AUDIO_FEED, Fraction(microphone.watts), [microphone.volts]
+            ):
                 kit.uses(microphone.id, one)
                 kit.note("A4", one)
                 ways += one
@@ -88,7 +92,9 @@ def _from_room(kit: Kit, point: AudioPoint, microphones: list[Any]) -> Terms:
         through: Terms = []
         for microphone in microphones:
             for supply in _twelve_volts(kit):
-                current = readings.load_ma(kit.site, supply, line, Fraction(microphone.watts), [microphone.volts])
+                current = readings.load_ma(
+                    kit.site, supply, line, Fraction(microphone.watts), [microphone.volts]
+                )
                 if current is not None:
                     one = _new(kit)
                     load(kit, supply, point.id, current, one)
@@ -105,12 +111,16 @@ def _from_room(kit: Kit, point: AudioPoint, microphones: list[Any]) -> Terms:
 def _by_leads(kit: Kit, point: AudioPoint, microphones: list[Any]) -> Terms:
     """A3: leads that carry power and audio."""
     made: Terms = []
-    leads = [i for i in kit.kind("lead") if isinstance(i, Lead) and set(i.carries) == {"power", "audio"}]
+    leads = [
+        i for i in kit.kind("lead") if isinstance(i, Lead) and set(i.carries) == {"power", "audio"}
+    ]
     for chosen in readings.lead_sets(kit.site, point, leads):
         line = readings.lead_line(chosen)
         for microphone in microphones:
             for supply in _twelve_volts(kit):
-                current = readings.load_ma(kit.site, supply, line, Fraction(microphone.watts), [microphone.volts])
+                current = readings.load_ma(
+                    kit.site, supply, line, Fraction(microphone.watts), [microphone.volts]
+                )
                 if current is not None:
                     one = _new(kit)
                     load(kit, supply, point.id, current, one)
@@ -123,7 +133,9 @@ def _by_leads(kit: Kit, point: AudioPoint, microphones: list[Any]) -> Terms:
 
 
 def _twelve_volts(kit: Kit) -> list[Supply]:
-    return [s for s in kit.kind("supply") if isinstance(s, Supply) and s.feed == readings.AUDIO_FEED]
+    return [
+        s for s in kit.kind("supply") if isinstance(s, Supply) and s.feed == readings.AUDIO_FEED
+    ]
 
 
 def _by_camera(

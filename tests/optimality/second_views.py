@@ -42,7 +42,9 @@ class Slot:
 
 def see(kit: Kit) -> bool:
     """One camera item and one number for each zone; False where a zone has no candidate."""
-    recorders = [r for r in kit.kind("recorder") if isinstance(r, Recorder) and recorder_suits(kit.site, r)]
+    recorders = [
+        r for r in kit.kind("recorder") if isinstance(r, Recorder) and recorder_suits(kit.site, r)
+    ]
     models: dict[str, list[int]] = {}
     for zone in kit.site.zones:
         ways: list[tuple[Camera, int, int, set[str]]] = []

@@ -85,9 +85,11 @@ def lay_leads(kit: Kit, place: Zone | AudioPoint, leads: tuple[Lead, ...], terms
 def new_cables(kit: Kit, place: Zone | AudioPoint, medium: str) -> Iterator[Cable]:
     """Cables of a medium that may lie on the route and whose box is long enough for the cut."""
     for item in kit.kind("cable"):
-        if isinstance(item, Cable) and item.medium == medium and readings.may_lie(place, item):
-            if readings.cut_cm(kit.site, place) <= int(Fraction(item.box) * 100):
-                yield item
+        if not isinstance(item, Cable) or item.medium != medium:
+            continue
+        fits = readings.cut_cm(kit.site, place) <= int(Fraction(item.box) * 100)
+        if fits and readings.may_lie(place, item):
+            yield item
 
 
 def pair_sources(
@@ -118,7 +120,11 @@ def _paths(kit: Kit, slot: Slot) -> Iterator[Path]:
         mine = [t for c, ts in slot.on.items() if kit.items[c].family == family for t in ts]
         if not mine:
             continue
-        found = list(_data_paths(kit, slot, run) if family == "network" else _video_paths(kit, slot, family, run))
+        found = list(
+            _data_paths(kit, slot, run)
+            if family == "network"
+            else _video_paths(kit, slot, family, run)
+        )
         for path in found:
             kit.note(path.name, path.taken)
             if path.sound:
@@ -142,7 +148,9 @@ def _video_paths(kit: Kit, slot: Slot, family: str, run: Fraction) -> Iterator[P
                 own = readings.cut_line(site, zone, cable) if name == "V1" else None
                 yield Path(name, family, taken, own, forced=name == "V1")
     for index, old in enumerate(zone.existing):
-        if old.medium in ("coax_power", "coax") and Fraction(old.length) <= signal_reach_m(family, str(old.fit)):
+        if old.medium in ("coax_power", "coax") and Fraction(old.length) <= signal_reach_m(
+            family, str(old.fit)
+        ):
             taken = _new(kit)
             kit.old.setdefault((zone.id, index), []).extend(taken)
             if not old.terminated:
@@ -152,10 +160,14 @@ def _video_paths(kit: Kit, slot: Slot, family: str, run: Fraction) -> Iterator[P
     for balun in kit.kind("balun"):
         if isinstance(balun, Balun) and family in balun.families:
             yield from _balun_paths(kit, slot, family, run, balun)
-    leads = [i for i in kit.kind("lead") if isinstance(i, Lead) and {"video", "power"} <= set(i.carries)]
+    leads = [
+        i for i in kit.kind("lead") if isinstance(i, Lead) and {"video", "power"} <= set(i.carries)
+    ]
     for chosen in readings.lead_sets(site, zone, leads):
         line = readings.lead_line(chosen)
-        if line.metres <= Fraction(chosen[0].reach.get(family, signal_reach_m(family, str(chosen[0].fit)))):
+        if line.metres <= Fraction(
+            chosen[0].reach.get(family, signal_reach_m(family, str(chosen[0].fit)))
+        ):
             taken = _new(kit)
             lay_leads(kit, zone, chosen, taken)
             yield Path("V5", family, taken, line, True, True, "audio" in chosen[0].carries)
@@ -240,7 +252,9 @@ def _from_room(kit: Kit, slot: Slot, camera: Camera, line: Line | None, path: Pa
     """F1 over a path, or F2 where there is none, from every supply, alone or with a microphone."""
     made: Terms = []
     for feed in camera.feeds:
-        sharers = _sharers(kit, slot, camera, path) if feed.feed == readings.AUDIO_FEED else iter(())
+        sharers = (
+            _sharers(kit, slot, camera, path) if feed.feed == readings.AUDIO_FEED else iter(())
+        )
         for share in (None, *sharers):
             watts = Fraction(feed.watts)
             spans = [feed.volts]
@@ -280,7 +294,9 @@ def _sharers(kit: Kit, slot: Slot, camera: Camera, path: Path | None) -> Iterato
     for point in kit.site.audio.points:
         if point.zone == slot.zone.id and point.power in ("any", "camera"):
             for microphone in kit.kind("microphone"):
-                if microphone.volts is not None and (microphone.outdoors or not outside(kit, point)):
+                if microphone.volts is not None and (
+                    microphone.outdoors or not outside(kit, point)
+                ):
                     yield Shared(point, microphone, "A6")
                     if path is not None and path.name == "V5" and path.sound:
                         yield Shared(point, microphone, "A5")
@@ -303,16 +319,19 @@ def supply_end(kit: Kit, supply: Supply, lead: bool, terms: Terms) -> None:
         kit.tails.setdefault("male", []).extend(terms)
 
 
-def local_supplies(kit: Kit, feed: str, watts: Fraction, spans: list[Any]) -> Iterator[tuple[Supply, Terms]]:
+def local_supplies(
+    kit: Kit, feed: str, watts: Fraction, spans: list[Any]
+) -> Iterator[tuple[Supply, Terms]]:
     """An adapter at the load itself, for F3 and A4."""
     for supply in kit.kind("supply"):
-        if isinstance(supply, Supply) and supply.form == "adapter" and supply.feed == feed:
-            if readings.load_ma(kit.site, supply, None, watts, spans) is not None:
-                one = _new(kit)
-                kit.uses(supply.id, one)
-                if supply.mains_lead is not None:
-                    kit.plugs.setdefault(supply.mains_lead, []).extend(one)
-                yield supply, one
+        if not isinstance(supply, Supply) or (supply.form, supply.feed) != ("adapter", feed):
+            continue
+        if readings.load_ma(kit.site, supply, None, watts, spans) is not None:
+            one = _new(kit)
+            kit.uses(supply.id, one)
+            if supply.mains_lead is not None:
+                kit.plugs.setdefault(supply.mains_lead, []).extend(one)
+            yield supply, one
 
 
 def _local(kit: Kit, slot: Slot, camera: Camera) -> Terms:
@@ -344,9 +363,13 @@ def _plain_or_poe(kit: Kit, slot: Slot, camera: Camera, otherwise: Terms) -> Ter
                 plain += one
                 made += one
         for source in ("switch", "recorder"):
-            if any(i.poe and readings.class_watts(i.poe.poe_class) >= asked for i in kit.kind(source)):
+            if any(
+                i.poe and readings.class_watts(i.poe.poe_class) >= asked for i in kit.kind(source)
+            ):
                 one = _new(kit)
-                kit.powered.setdefault(source, {}).setdefault(slot.place, {}).setdefault(asked, []).extend(one)
+                kit.powered.setdefault(source, {}).setdefault(slot.place, {}).setdefault(
+                    asked, []
+                ).extend(one)
                 kit.note(f"F4/{source}", one)
                 made += one
     kit.plain.setdefault(slot.place, []).extend(plain)
@@ -366,7 +389,13 @@ def _steering(kit: Kit, slot: Slot, paths: list[Path]) -> None:
     if "coax" in by:
         program.row([*by["coax"], *over_baluns], high=1)
     if "rs485" in by:
-        pairs = [t for ts, _, _ in pair_sources(kit, slot.zone, slot.place, "control_pair", lambda: _new(kit)) for t in ts]
+        pairs = [
+            t
+            for ts, _, _ in pair_sources(
+                kit, slot.zone, slot.place, "control_pair", lambda: _new(kit)
+            )
+            for t in ts
+        ]
         in_cable = _new(kit)
         program.at_most(in_cable, over_baluns)
         program.row([*in_cable, *kit.full.get(slot.place, [])], high=1)

@@ -44,11 +44,12 @@ def write_totals(draft: Draft) -> None:
     cameras = sum(len(t.zones) * min(c.view.count for c in t.candidates) for t in tables)
     need = cameras + site.spare.channels
     channels = {f.item: f.channels for f in draft.instance.recorders}
-    program.row(
+    _cover(
+        draft,
         "totals/channels",
-        ["spare/channels"],
-        [(var, min(channels[item], need)) for item, var in draft.recorders.items()],
-        lo=need,
+        "spare/channels",
+        [(var, channels[item]) for item, var in draft.recorders.items()],
+        need,
     )
     if site.recording.drive_failures == 0:
         stored = sum(
@@ -57,12 +58,21 @@ def write_totals(draft: Draft) -> None:
             for t in tables
         )
         sizes = {d.item: d.gigabytes for f in draft.instance.recorders for d in f.drives}
-        program.row(
+        _cover(
+            draft,
             "totals/storage",
-            ["recording/retention"],
-            [(var, min(sizes[item], stored)) for _, _, item, var in draft.drives],
-            lo=stored,
+            "recording/retention",
+            [(var, sizes[item]) for _, _, item, var in draft.drives],
+            stored,
         )
+
+
+def _cover(draft: Draft, name: str, tag: str, terms: Terms, need: int) -> None:
+    """sum of amounts x >= need, as it stands and rounded up in steps of each amount."""
+    for step in [1, *sorted({k for _, k in terms if 1 < k < need})]:
+        whole = -(-need // step)
+        rounded = [(c, min(-(-k // step), whole)) for c, k in terms]
+        draft.program.row(f"{name}.{step}", [tag], rounded, lo=whole)
 
 
 def write_families(draft: Draft) -> None:

@@ -185,3 +185,30 @@ def write_tools(draft: Draft) -> None:
 
 
 
+
+
+def write_tool_links(draft: Draft) -> None:
+    """A role that every allowed item needs a tool for: whoever uses it opens some tool."""
+    items = draft.instance.book.items
+    have = {n: i for i, n in enumerate(draft.program.names) if n.startswith("tool/")}
+    by_role: dict[str, list[str | None]] = {}
+    for item_id, role, _ in draft.parts:
+        item = items[item_id]
+        if isinstance(item, Connector):
+            by_role.setdefault(role, []).append(item.tool)
+    for role, tools in by_role.items():
+        if None in tools:
+            continue
+        owners: dict[object, Terms] = {}
+        for col, coef in draft.tally[Part(role)]:
+            if col in draft.owners:
+                owners.setdefault(draft.owners[col], []).append((col, coef))
+        flags = [(have[f"tool/{t}.in_use"], 1) for t in dict.fromkeys(tools)]
+        for number, (owner, terms) in enumerate(owners.items()):
+            most = owner[1] * max(k for _, k in terms)  # type: ignore[index]
+            draft.program.row(
+                f"tool/{role}/open{number}",
+                ["fact/tool"],
+                [*((c, most * k) for c, k in flags), *((c, -k) for c, k in terms)],
+                lo=0,
+            )

@@ -129,12 +129,13 @@ def _storage(
     tags = ["recording/retention", "recording/drive_failures", f"fact/{fit.item}"]
     usable: Terms = []
     kinds: Terms = []
+    kept = _most_stored(draft)
     for array in fit.arrays:
         if array in ("single", "mirror"):
             number = units if fit.arrays == (array,) else program.var(f"array/{name}.{array}", most)
             draft.arrays.append((name, array, "", number))
             kinds.append((number, 1))
-            _mixed(draft, fit, name, array, number, most, usable)
+            _mixed(draft, fit, name, array, number, most, kept, usable)
             continue
         for drive in fit.drives:
             number = program.var(f"array/{name}.{array}.{drive.item}", most)
@@ -156,7 +157,7 @@ def _storage(
 
 
 def _mixed(
-    draft: Draft, fit: RecorderFit, name: str, array: str, number: int, most: int, usable: Terms
+    draft: Draft, fit: RecorderFit, name: str, array: str, number: int, most: int, kept: int, usable: Terms
 ) -> None:
     """Drives used singly, or in pairs that may differ from each other."""
     program = draft.program
@@ -165,7 +166,9 @@ def _mixed(
     slots = fit.bays // size
     inside: Terms = []
     for drive in fit.drives:
-        count = program.var(f"drives/{name}.{array}.{drive.item}", slots * most)
+        # A drive that could be taken out of its unit is never needed, so no optimum has more.
+        enough = kept // drive.gigabytes + most
+        count = program.var(f"drives/{name}.{array}.{drive.item}", min(slots * most, enough))
         draft.drives.append((name, array, drive.item, count))
         draft.used[drive.item].append((count, size))
         usable.append((count, drive.gigabytes))
@@ -174,3 +177,8 @@ def _mixed(
     program.row(
         f"bays/{name}.{array}", tags, [(number, slots), *((c, -k) for c, k in inside)], lo=0
     )
+
+
+def _most_stored(draft: Draft) -> int:
+    """More than any design has to keep. [GB]"""
+    return draft.largest([(c, k * s.gigabytes) for s, t in draft.streams.items() for c, k in t])
