@@ -38,11 +38,16 @@ def _model(program: Program, integer: bool) -> highspy.HighsLp:
 
 def _solver(seconds: float) -> highspy.Highs:
     solver = highspy.Highs()
-    solver.setOptionValue("output_flag", False)
+    solver.silent()
     solver.setOptionValue("threads", 1)
     solver.setOptionValue("random_seed", 1)
     solver.setOptionValue("time_limit", max(seconds, 0.01))
     return solver
+
+
+def whole_bound(relaxed: Relaxation) -> int:
+    """Whole-number bound that a relaxation proves, with room for its tolerances."""
+    return math.ceil(relaxed.value - max(0.01, 1e-7 * abs(relaxed.value)))
 
 
 @dataclass(frozen=True)
