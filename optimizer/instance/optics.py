@@ -52,7 +52,7 @@ def suits(site: Site, zone: Zone, camera: Camera) -> Refusal | None:
         return Refusal("family", f"{camera.family} is not an allowed signal family")
     if camera.id in site.policy.forbid:
         return Refusal("forbid", f"{camera.id} is forbidden")
-    if zone.steerable and not (camera.steerable and camera.control != "none"):
+    if zone.steerable and not (camera.steerable and _can_be_steered(camera)):
         return Refusal("steerable", "it cannot be steered")
     if zone.discreet and not camera.discreet:
         return Refusal("discreet", "its housing is not discreet")
@@ -61,6 +61,12 @@ def suits(site: Site, zone: Zone, camera: Camera) -> Refusal | None:
     if camera.frame_rate < zone.frame_rate:
         return Refusal("frame_rate", f"it gives at most {camera.frame_rate} fps")
     return _weather(zone, camera) or _light(zone, camera)
+
+
+def _can_be_steered(camera: Camera) -> bool:
+    """Whether its way of control goes with its signal family."""
+    wrong = "coax" if camera.family == "network" else "network"
+    return camera.control not in ("none", wrong)
 
 
 def _weather(zone: Zone, camera: Camera) -> Refusal | None:

@@ -152,7 +152,7 @@ def stream_of(
         else:
             inputs = 1
     pixels = level.picture.width * level.picture.height * Fraction(zone.frame_rate) / 1000
-    steered = zone.steerable and not network
+    steered = zone.steerable
     return Stream(
         family=camera.family,
         kbit=kbit,

@@ -43,11 +43,14 @@ class Draft:
         Stream to the terms that count it.
     used : dict
         Item id to the terms that count its pieces doing a job.
+    units : dict or None
+        Most units of each recorder item, where that is settled already.
     """
 
     instance: Instance
     program: Program = field(default_factory=Program)
     spelt: frozenset[str] = frozenset()
+    units: dict[str, int] | None = None
     tally: dict[Use, Terms] = field(default_factory=lambda: defaultdict(list))
     streams: dict[Stream, Terms] = field(default_factory=lambda: defaultdict(list))
     used: dict[str, Terms] = field(default_factory=lambda: defaultdict(list))

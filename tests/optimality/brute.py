@@ -36,7 +36,7 @@ class TooManyWaysError(Exception):
     """The case is not one for trying everything."""
 
 
-def brute_force(site: Site, book: Book, most_steps: int = 3_000_000) -> int | None:
+def brute_force(site: Site, book: Book, most_steps: int = 400_000) -> int | None:
     """Cheapest net in hundredths by enumeration, None where no kit meets the site and budget."""
     search = Search(site, book, most_steps)
     if all(item in search.items for item in search.demanded):

@@ -76,7 +76,7 @@ def tiny_case(seed: int) -> tuple[Site, Book]:
         audio=draw() < 0.4,
         steer=draw() < 0.25,
         leads=draw() < 0.3,
-        balun=draw() < 0.3,
+        balun=draw() < 0.6,
         arrays=draw() < 0.35,
         money=draw() < 0.5,
         small=True,

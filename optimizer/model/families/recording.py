@@ -35,6 +35,10 @@ def write(draft: Draft) -> None:
             continue
         reachable = draft.largest([t for s in mine if s.family for t in draft.streams[s]])
         most = min(cameras, reachable)
+        if draft.units is not None:
+            most = min(most, draft.units.get(fit.item, 0))
+            if not most:
+                continue
         units = program.var(f"recorder/{fit.item}", most)
         draft.recorders[fit.item] = units
         draft.used[fit.item].append((units, 1))

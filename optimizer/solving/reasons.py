@@ -1,0 +1,71 @@
+"""Plain reasons, found while the tables were built, why something cannot be had."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from optimizer.instance import Instance, ZoneTable
+from optimizer.instance.sound import SoundTable
+from optimizer.solving.answer import Reason
+
+
+def reasons(instance: Instance) -> tuple[Reason, ...]:
+    """What has no candidate left, and which limits took the last ones out."""
+    found: list[Reason] = []
+    for table in instance.zones:
+        if not table.candidates:
+            found += _zone(table)
+    for sound in instance.sounds:
+        if _silent(instance, sound):
+            found.append(
+                Reason(
+                    place=f"audio.{sound.point.id}/recorded",
+                    limit="no microphone, audio cable and feed in the price book reach this point",
+                )
+            )
+    if not instance.recorders:
+        limits = Counter(instance.recorder_refusals.values())
+        found += [
+            Reason(place="recording/recorder", limit=f"no recorder is left: {words}", taken_out=n)
+            for words, n in limits.most_common()
+        ]
+    return tuple(found)
+
+
+def _zone(table: ZoneTable) -> list[Reason]:
+    """The limits that took cameras out, by how many each took, last limits first."""
+    by_quantity: dict[str, list[str]] = {}
+    for _, refusal in table.refusals:
+        by_quantity.setdefault(refusal.quantity, []).append(refusal.limit)
+    ranked = sorted(
+        by_quantity.items(), key=lambda kv: (_LAST.index(kv[0]) if kv[0] in _LAST else 99)
+    )
+    out = []
+    for zone in table.zones:
+        for quantity, limits in ranked:
+            words, _ = Counter(limits).most_common(1)[0]
+            out.append(
+                Reason(
+                    place=f"zones.{zone.id}/{quantity}",
+                    limit=f"{len(limits)} camera items are out; for most of them: {words}",
+                    taken_out=len(limits),
+                )
+            )
+    return out
+
+
+_LAST = ("run", "detail", "width", "recorder", "night", "frame_rate")
+"""Limits in the reverse of the order in which they are looked at: the first that is named took
+out cameras that had passed everything else."""
+
+
+def _silent(instance: Instance, sound: SoundTable) -> bool:
+    """Whether no way at all is left for an audio point."""
+    if sound.alone and any(o for *_, o in sound.alone):
+        return False
+    table = next((t for t in instance.zones if t.sound is sound), None)
+    if table is None:
+        return True
+    return not any(
+        f.microphone for p in table.profiles for f in p.feedings
+    ) and not any(c.view.camera.audio != "none" for c in table.candidates)
