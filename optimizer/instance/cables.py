@@ -110,8 +110,9 @@ class LeadShelf:
         return self.kept[key]
 
     def _search(self, leads: list[Lead], run: Decimal) -> Iterator[LeadRun]:
-        for size in range(1, (self.most if leads[0].joinable else 1) + 1):
-            for chosen in combinations_with_replacement(leads, size):
+        joinable = [lead for lead in leads if lead.joinable]
+        for size in range(1, self.most + 1):
+            for chosen in combinations_with_replacement(leads if size == 1 else joinable, size):
                 length = sum((c.length for c in chosen), Decimal(0))
                 spare = length - run
                 if spare >= 0 and (size == 1 or all(c.length > spare for c in chosen)):

@@ -113,7 +113,7 @@ def _light(zone: Zone, camera: Camera) -> Refusal | None:
 
 
 def views(
-    site: Site, zone: Zone, camera: Camera, pictures: Sequence[int]
+    site: Site, zone: Zone, camera: Camera, pictures: Sequence[int], *, every: bool = False
 ) -> list[View] | Refusal:
     """The useful numbers of a camera side by side in a zone.
 
@@ -123,6 +123,8 @@ def views(
     ----------
     pictures : sequence of int
         Recorded picture widths that some recorder gives this camera. [px]
+    every : bool
+        All numbers that fit: for an item of which the site wants so many used.
     """
     if not pictures:
         return Refusal("recorder", "no recorder takes it")
@@ -148,9 +150,11 @@ def views(
             continue
         view, saturated = exact
         good = {p for p in pictures if p >= view.width_px}
-        if good > kept:
+        if good > kept or every:
             found.append(view)
             kept = good
+        if every:
+            continue
         if saturated or len(kept) == len(set(pictures)):
             break
     return found or refusal

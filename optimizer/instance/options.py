@@ -15,6 +15,7 @@ class Cut(NamedTuple):
 
     construction: str
     length_cm: int
+    kind: str = "Cut"
 
 
 class SupplyGroup(NamedTuple):
@@ -30,6 +31,7 @@ class Output(NamedTuple):
 
     group: SupplyGroup
     milliamps: int
+    kind: str = "Output"
 
 
 class LocalAdapter(NamedTuple):
@@ -38,46 +40,55 @@ class LocalAdapter(NamedTuple):
     feed: str
     millivolts: int
     milliamps: int
+    kind: str = "LocalAdapter"
 
 
 class PoweredPort(NamedTuple):
     """A powered port of a switch. [10 mW]"""
 
     load: int
+    kind: str = "PoweredPort"
 
 
 class RecorderPort(NamedTuple):
     """A powered port of the recorder that records the camera. [10 mW]"""
 
     load: int
+    kind: str = "RecorderPort"
 
 
 class Injected(NamedTuple):
     """An injector. [10 mW]"""
 
     load: int
+    kind: str = "Injected"
 
 
 class PlainPort(NamedTuple):
     """A port of a switch that gives no power."""
+
+    kind: str = "PlainPort"
 
 
 class Part(NamedTuple):
     """A job that any of several items can do, such as bnc/rg59 or pigtail/male."""
 
     role: str
+    kind: str = "Part"
 
 
 class Piece(NamedTuple):
     """One piece of a certain item."""
 
     item: str
+    kind: str = "Piece"
 
 
 class Kept(NamedTuple):
     """An existing cable: index in the existing list of its place."""
 
     entry: int
+    kind: str = "Kept"
 
 
 Use = (

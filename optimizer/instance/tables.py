@@ -7,14 +7,14 @@ electrical needs share one :class:`Profile`.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from optimizer.instance.cables import Construction, constructions
 from optimizer.instance.dominance import CameraRank, Prices, best_constructions
 from optimizer.instance.feeding import Feeder, Load, SupplyFit, supply_fits
 from optimizer.instance.optics import Refusal, View, suits, views
-from optimizer.instance.options import Option, Path
+from optimizer.instance.options import Option, Path, PlainPort
 from optimizer.instance.recorders import RecorderFit, recorder_fits
 from optimizer.instance.sound import SoundTable, shared_loads, sharing, sound_table
 from optimizer.instance.streams import (
@@ -164,6 +164,8 @@ class _ZoneMaker:
     ) -> None:
         self.site, self.wirer, self.fits, self.rank = site, wirer, fits, rank
         self.cameras = book.by_kind(Camera)
+        self.wanted = {r.item for r in site.policy.require}
+        self.wanted |= {o.item for o in site.owned if o.pinned}
         self.pictures = {c.id: self._pictures(c) for c in self.cameras}
         self.suiting: dict[object, list[tuple[Camera, Refusal | None]]] = {}
         self.fed: dict[object, tuple[Feeding, ...]] = {}
@@ -188,7 +190,11 @@ class _ZoneMaker:
                 refusals.append((camera.id, refusal))
                 continue
             fitting = views(
-                self.site, zone, camera, [p.width for p in self.pictures[camera.id]]
+                self.site,
+                zone,
+                camera,
+                [p.width for p in self.pictures[camera.id]],
+                every=camera.id in self.wanted,
             )
             if isinstance(fitting, list):
                 found += [(v, self._levels(zone, v)) for v in fitting]
@@ -325,6 +331,8 @@ class _ZoneMaker:
                 for o in self.wirer.local_feeds(place, loads, camera.power_plug)
             ]
             out += [Feeding(o, None) for o in self.wirer.poe_feeds(camera)]
+        if camera.family == "network":
+            out = [f._replace(option=_with_port(f.option)) for f in out]
         if sound is not None and camera.family != "network":
             for microphone in sound.wired:
                 out += self._fed(
@@ -361,3 +369,10 @@ class _ZoneMaker:
 
 def _alike_electrically(camera: Camera, control: str) -> tuple[object, ...]:
     return (camera.family, camera.feeds, camera.power_plug, camera.poe_class, control)
+
+
+def _with_port(option: Option) -> Option:
+    """The feed of a network camera, with the switch port it takes if power comes from elsewhere."""
+    if option.kind in ("F2", "F3"):
+        return replace(option, uses=(*option.uses, (PlainPort(), 1)))
+    return option

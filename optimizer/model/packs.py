@@ -67,6 +67,13 @@ def write_pooled(program: Program, pack: Pack) -> None:
     of what the bins hold. Also with amounts and holds replaced by floor(amount / step): a
     nondecreasing superadditive function, so that no packing is lost (Chvatal-Gomory rounding).
     """
+    for one in pack.bins:
+        inside = [t for d in pack.demands if one.takes(d) for t in d.terms]
+        program.row(f"{pack.name}/{one.item}.busy", pack.tags, [*inside, (one.var, -1)], lo=0)
+    everything = [t for d in pack.demands for t in d.terms]
+    program.row(
+        f"{pack.name}/busy", pack.tags, [*everything, *((b.var, -1) for b in pack.bins)], lo=0
+    )
     for number, (bins, demands) in enumerate(_bound(pack)):
         for dim in range(len(bins[0].holds)):
             steps = [1, *_steps(bins, demands, dim)]
@@ -137,6 +144,7 @@ def write_spelt(program: Program, pack: Pack, most: int) -> dict[tuple[str, int,
                     lo=0,
                 )
             loads: list[Terms] = [[] for _ in one.holds]
+            inside: Terms = []
             for index, demand in enumerate(pack.demands):
                 if not one.takes(demand):
                     continue
@@ -149,6 +157,7 @@ def write_spelt(program: Program, pack: Pack, most: int) -> dict[tuple[str, int,
                     continue
                 var = program.var(f"{pack.name}/{one.item}.{unit}.{index}", count)
                 placed[one.item, unit, index] = var
+                inside.append((var, 1))
                 program.row(
                     f"{pack.name}/{one.item}.{unit}.{index}.open",
                     pack.tags,
@@ -157,6 +166,9 @@ def write_spelt(program: Program, pack: Pack, most: int) -> dict[tuple[str, int,
                 )
                 for dim, amount in enumerate(demand.amounts):
                     loads[dim].append((var, amount))
+            program.row(
+                f"{pack.name}/{one.item}.{unit}.busy", pack.tags, [*inside, (open_, -1)], lo=0
+            )
             for dim, load in enumerate(loads):
                 program.row(
                     f"{pack.name}/{one.item}.{unit}.load{dim}",
@@ -165,10 +177,10 @@ def write_spelt(program: Program, pack: Pack, most: int) -> dict[tuple[str, int,
                     lo=0,
                 )
     for index, demand in enumerate(pack.demands):
-        inside = [(v, 1) for (_, _, i), v in placed.items() if i == index]
+        spread = [(v, 1) for (_, _, i), v in placed.items() if i == index]
         program.equal(
             f"{pack.name}/all{index}",
             pack.tags,
-            [*inside, *((c, -k) for c, k in demand.terms)],
+            [*spread, *((c, -k) for c, k in demand.terms)],
         )
     return placed

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import ctypes
 import math
+import os
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
+from threading import Lock
 
 import highspy
 import numpy as np
@@ -36,9 +41,27 @@ def _model(program: Program, integer: bool) -> highspy.HighsLp:
     return lp
 
 
-def _solver(seconds: float) -> highspy.Highs:
-    solver = highspy.Highs()
+_making = Lock()
+
+
+def _silently() -> highspy.Highs:
+    """A solver object. Making one prints a banner on standard output, which belongs to answers."""
+    with _making, Path(os.devnull).open("wb") as nowhere:
+        sys.stdout.flush()
+        kept = os.dup(1)
+        os.dup2(nowhere.fileno(), 1)
+        try:
+            solver = highspy.Highs()
+            ctypes.CDLL(None).fflush(None)
+        finally:
+            os.dup2(kept, 1)
+            os.close(kept)
     solver.silent()
+    return solver
+
+
+def _solver(seconds: float) -> highspy.Highs:
+    solver = _silently()
     solver.setOptionValue("threads", 1)
     solver.setOptionValue("random_seed", 1)
     solver.setOptionValue("time_limit", max(seconds, 0.01))

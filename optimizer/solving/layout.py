@@ -58,8 +58,10 @@ class Layout:
 def lay_out(draft: Draft, values: Sequence[int]) -> Layout:
     """Fill every unit that a solution uses."""
     layout = Layout()
+    asked = {r.item for r in draft.instance.site.policy.require}
+    asked |= {o.item for o in draft.instance.site.owned if o.pinned}
     for pack in draft.packs.values():
-        units = _fill(pack, values)
+        units = _fill(pack, values, asked)
         if units is None:
             layout.failed.append(pack.name)
         else:
@@ -72,12 +74,18 @@ def lay_out(draft: Draft, values: Sequence[int]) -> Layout:
     return layout
 
 
-def _fill(pack: Pack, values: Sequence[int]) -> list[Unit] | None:
+def _fill(pack: Pack, values: Sequence[int], asked: set[str]) -> list[Unit] | None:
+    """Units of a pack; those of items that the site asks for must all have something to do."""
     demands = [
         (d, n) for d in pack.demands if (n := sum(k * values[c] for c, k in d.terms)) > 0
     ]
     bins = [(b, values[b.var]) for b in pack.bins if values[b.var] > 0]
-    return _greedily(demands, bins) or _exactly(pack, demands, bins)
+    units = _greedily(demands, bins)
+    if units is not None and not any(
+        b.item in asked and sum(u.item == b.item for u in units) < n for b, n in bins
+    ):
+        return units
+    return _exactly(pack, demands, bins, asked)
 
 
 def _greedily(demands: list[tuple[Demand, int]], bins: list[tuple[Bin, int]]) -> list[Unit] | None:
@@ -102,7 +110,7 @@ def _greedily(demands: list[tuple[Demand, int]], bins: list[tuple[Bin, int]]) ->
 
 
 def _exactly(
-    pack: Pack, demands: list[tuple[Demand, int]], bins: list[tuple[Bin, int]]
+    pack: Pack, demands: list[tuple[Demand, int]], bins: list[tuple[Bin, int]], asked: set[str]
 ) -> list[Unit] | None:
     program = Program()
     fixed = [
@@ -110,7 +118,13 @@ def _exactly(
         for i, (d, n) in enumerate(demands)
     ]
     counted = [
-        Bin(b.item, b.holds, b.limits, program.var(f"bins/{b.item}", n)) for b, n in bins
+        Bin(
+            b.item,
+            b.holds,
+            b.limits,
+            program.var(f"bins/{b.item}", n, n if b.item in asked else 0),
+        )
+        for b, n in bins
     ]
     small = Pack(pack.name, pack.tags, tuple(fixed), tuple(counted))
     most = max((n for _, n in bins), default=0)
@@ -140,7 +154,7 @@ def _record(draft: Draft, values: Sequence[int]) -> list[RecorderUnit] | None:
     for terms_item in {d[2] for d in draft.drives}:
         drives[terms_item] = sum(k * values[c] for c, k in draft.used[terms_item])
     for item, count in drives.items():
-        program.row(f"bought/{item}", [], small.used.get(item, []), hi=count)
+        program.equal(f"bought/{item}", [], small.used.get(item, []), count)
     outcome = CpSat(program).solve(_SECONDS, first=True)
     if outcome.values is None:
         return None
