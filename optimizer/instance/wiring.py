@@ -173,7 +173,8 @@ class Wirer:
                     pieces=(*base.pieces, balun.id),
                     balun=balun.id,
                 )
-                yield Path(option, steers=True)
+                if not balun.watts:
+                    yield Path(option, steers=True)
                 if balun.power_pairs:
                     yield Path(
                         option,

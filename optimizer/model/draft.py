@@ -96,6 +96,16 @@ class Draft:
         """Ask for pieces that do a job."""
         self.tally[Part(role)].extend(terms)
 
+    @property
+    def asked(self) -> dict[str, int]:
+        """Pieces that the site wants used, by item: required or pinned."""
+        site = self.instance.site
+        asked = {r.item: r.quantity for r in site.policy.require}
+        for owned in site.owned:
+            if owned.pinned:
+                asked[owned.item] = max(asked.get(owned.item, 0), owned.quantity)
+        return asked
+
     def largest(self, terms: Terms) -> int:
         """Most that a sum of terms with positive coefficients can be."""
         total = 0

@@ -496,10 +496,7 @@ class _Assembler:
             for part in self.parts
             if isinstance(item := self.items[part.item], Connector) and item.tool
         }
-        asked = {r.item: r.quantity for r in self.site.policy.require}
-        for owned in self.site.owned:
-            if owned.pinned:
-                asked[owned.item] = max(asked.get(owned.item, 0), owned.quantity)
+        asked = self.draft.asked
         for item_id, item in self.items.items():
             if isinstance(item, Tool):
                 have = next(

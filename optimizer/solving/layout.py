@@ -58,8 +58,7 @@ class Layout:
 def lay_out(draft: Draft, values: Sequence[int]) -> Layout:
     """Fill every unit that a solution uses."""
     layout = Layout()
-    asked = {r.item for r in draft.instance.site.policy.require}
-    asked |= {o.item for o in draft.instance.site.owned if o.pinned}
+    asked = set(draft.asked)
     for pack in draft.packs.values():
         units = _fill(pack, values, asked)
         if units is None:

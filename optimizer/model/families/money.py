@@ -24,10 +24,7 @@ def write(draft: Draft) -> None:
     site = draft.instance.site
     items = draft.instance.book.items
     stock = {o.item: o.quantity for o in site.owned}
-    asked: dict[str, int] = {r.item: r.quantity for r in site.policy.require}
-    for owned in site.owned:
-        if owned.pinned:
-            asked[owned.item] = max(asked.get(owned.item, 0), owned.quantity)
+    asked = draft.asked
     offers = draft.instance.book.book.offers
     wanted = {i for o in offers for c in o.when for i in c.items} | {i for o in offers for i in o.on}
     for item_id, item in items.items():

@@ -170,8 +170,9 @@ def _mixed(
     slots = fit.bays // size
     inside: Terms = []
     for drive in fit.drives:
-        # A drive that could be taken out of its unit is never needed, so no optimum has more.
-        enough = kept // drive.gigabytes + most
+        # A drive that could be taken out of its unit is never needed, so no optimum has more,
+        # unless the site wants so many used.
+        enough = kept // drive.gigabytes + most + draft.asked.get(drive.item, 0)
         count = program.var(f"drives/{name}.{array}.{drive.item}", min(slots * most, enough))
         draft.drives.append((name, array, drive.item, count))
         draft.used[drive.item].append((count, size))
