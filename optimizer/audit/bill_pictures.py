@@ -10,13 +10,12 @@ from collections.abc import Iterator
 from fractions import Fraction
 from itertools import combinations
 
-from optimizer.audit.figures import GB, down, gb, sound_bytes
+from optimizer.audit.figures import GB, abreast, down, gb, sound_bytes
 from optimizer.audit.finding import Fault, counted, figure
 from optimizer.audit.flow import shortage
 from optimizer.audit.kit import (
     BillRule,
     Kit,
-    abreast,
     arrays_of,
     channels_of,
     compare,
@@ -82,7 +81,7 @@ def idle_cameras(kit: Kit) -> Iterator[Fault]:
         if n == 0:
             continue
         able = [z for z in kit.site.zones if camera in [c.camera for c in kit.choices[z.id]]]
-        most = sum(z.most_cameras for z in able)
+        most = sum(kit.most(z, camera) for z in able)
         if not able:
             zone = kit.site.zones[0]
             text = f"suits no zone; at {zone.id} it {_why_not(kit, zone, camera)}"
@@ -90,11 +89,13 @@ def idle_cameras(kit: Kit) -> Iterator[Fault]:
         elif n > most:
             text = f"bought: {n}, the zones they suit can take {most}"
             yield Fault(camera.id, "surplus", text, n, most)
-    least = sum(max((c.abreast for c in kit.choices[z.id]), default=1) for z in kit.site.zones)
+    most = sum(
+        max((kit.most(z, c.camera) for c in kit.choices[z.id]), default=1) for z in kit.site.zones
+    )
     total = sum(kit.bought.get(c.id, 0) for c, _ in kit.of(book.Camera))
-    if total > least:
-        text = f"bought: {total}, the zones need {least} at most with these items"
-        yield Fault("cameras", "surplus", text, total, least)
+    if total > most:
+        text = f"bought: {total}, the zones need {most} at most with these items"
+        yield Fault("cameras", "surplus", text, total, most)
 
 
 def useful_recorders(kit: Kit) -> Iterator[Fault]:

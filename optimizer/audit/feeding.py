@@ -47,6 +47,12 @@ def feeds(case: Case) -> Iterator[Fault]:
             yield Fault(camera.place, "limit", text)
         if way == "own_pair" and path == "V4" and not (camera.balun and camera.balun.power_pairs):
             yield Fault(camera.place, "limit", "the baluns carry no power")
+        if way != "own_pair" and path == "V4" and camera.balun and camera.balun.watts:
+            text = (
+                f"{camera.balun.id} draws {figure(Fraction(camera.balun.watts))} W, which only the "
+                "pairs of its own cable bring it"
+            )
+            yield Fault(camera.place, "limit", text)
         if way == "local" and not camera.zone.mains:
             yield Fault(camera.place, "limit", "there is no mains at the camera point")
         if way == "poe" and camera.item.poe_class is None:

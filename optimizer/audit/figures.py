@@ -57,6 +57,21 @@ def focal_for(camera: book.Camera, zone: Zone, abreast: int) -> Fraction | None:
     )
 
 
+def abreast(site: Site, zone: Zone, camera: book.Camera, picture: PictureSize) -> int | None:
+    """Fewest cameras side by side that show a zone's width with its detail.
+
+    With n cameras f = min(longest focal, n x sensor width x distance / width), so both the
+    shortest focal and the focal that the detail needs give a least n; None where the detail needs
+    a longer focal than the lens has.
+    """
+    reach = Fraction(camera.sensor_width) * Fraction(zone.distance)
+    for_detail = site.detail_px_m(zone) * reach / picture.width
+    if for_detail > camera.focal.high:
+        return None
+    focal = max(for_detail, Fraction(camera.focal.low))
+    return max(1, math.ceil(focal * Fraction(zone.width) / reach))
+
+
 def density(camera: book.Camera, zone: Zone, picture: PictureSize, focal: Fraction) -> Fraction:
     """Detail at the zone's distance. [px/m]"""
     return picture.width * focal / (Fraction(camera.sensor_width) * Fraction(zone.distance))

@@ -17,10 +17,18 @@ from math import ceil
 from typing import NamedTuple, TypeVar
 
 from optimizer.audit import zones
-from optimizer.audit.figures import bit_rate, gb, kbit_s, kpx_s, picture_bytes, recorded_picture
+from optimizer.audit.figures import (
+    abreast,
+    bit_rate,
+    gb,
+    kbit_s,
+    kpx_s,
+    picture_bytes,
+    recorded_picture,
+)
 from optimizer.audit.finding import Fault, counted, figure
 from optimizer.audit.money import pack_of
-from optimizer.audit.recorders import ARRAYS, channel_count
+from optimizer.audit.recorders import ARRAYS, channel_count, usable
 from optimizer.pricebook import schema as book
 from optimizer.pricebook.schema import AnyItem, Offer
 from optimizer.reading.fields import PictureSize
@@ -113,6 +121,17 @@ class Kit:
         """Fewest cameras of a zone; 1 where none suits."""
         return min((c.abreast for c in self.choices[zone.id]), default=1)
 
+    def most(self, zone: Zone, camera: book.Camera) -> int:
+        """Most cameras of an item that 1.1 lets stand in a zone, whichever recorder is used."""
+        if camera.id in zones.wanted_items(self.site):
+            return zone.most_cameras
+        numbers = zones.abreast_numbers(self.site, zone, camera, self._usable)
+        return max(numbers, default=zone.most_cameras)
+
+    @cached_property
+    def _usable(self) -> list[book.Recorder]:
+        return usable(self.site, self.items)
+
     @cached_property
     def all_cameras(self) -> int:
         """Fewest cameras of all zones together."""
@@ -160,21 +179,6 @@ def _choice(
         # Each figure at its own best, even where no single recorder gives all of them.
         best = one if best is None else Choice(camera, *map(min, best[1:], one[1:]))
     return best
-
-
-def abreast(site: Site, zone: Zone, camera: book.Camera, picture: PictureSize) -> int | None:
-    """Fewest cameras side by side that show a zone's width with its detail.
-
-    With n cameras f = min(longest focal, n x sensor width x distance / width), so both the
-    shortest focal and the focal that the detail needs give a least n; None where the detail needs
-    a longer focal than the lens has.
-    """
-    reach = Fraction(camera.sensor_width) * Fraction(zone.distance)
-    for_detail = site.detail_px_m(zone) * reach / picture.width
-    if for_detail > camera.focal.high:
-        return None
-    focal = max(for_detail, Fraction(camera.focal.low))
-    return max(1, ceil(focal * Fraction(zone.width) / reach))
 
 
 def useless(site: Site, recorder: book.Recorder) -> str | None:

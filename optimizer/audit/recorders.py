@@ -8,7 +8,7 @@ full precision is always a breach found here.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
 from optimizer import design as plain
@@ -27,6 +27,8 @@ from optimizer.audit.figures import (
 from optimizer.audit.finding import Fault, Rule, counted, figure
 from optimizer.engineering.storage import array_min_drives, array_usable
 from optimizer.pricebook import schema as book
+from optimizer.pricebook.schema import AnyItem
+from optimizer.site.schema import Site
 
 ARRAYS = {0: ("single",), 1: ("mirror", "5", "10", "6"), 2: ("6",)}
 """Arrays that stand so many drive failures."""
@@ -266,21 +268,61 @@ def arrays(case: Case) -> Iterator[Fault]:
             yield Fault(unit.id, "missing" if n < least else "limit", text, n, least)
 
 
+def bays_for_drives(site: Site, item: book.Recorder) -> int:
+    """Bays that an optical writer leaves, where the site asks for one and it sits among them."""
+    return item.bays - int("optical" in site.recording.export and item.optical == "drive_bay")
+
+
+def usable(site: Site, items: Mapping[str, AnyItem]) -> list[book.Recorder]:
+    """Recorders that the site can use, in the sense of 1.1.
+
+    They keep 2.5 (an optical writer can be had where they need one), list the codec, are not
+    forbidden, and can take a drive and as many of it as an array of 2.4 asks.
+    """
+    allowed = [item for i, item in items.items() if i not in site.policy.forbid]
+    writers = any(isinstance(item, book.OpticalWriter) for item in allowed)
+    sizes = [Fraction(item.capacity) for item in allowed if isinstance(item, book.Drive)]
+    smallest = min(sizes, default=None)
+    recording = site.recording
+    found = []
+    for item in allowed:
+        if not isinstance(item, book.Recorder) or recording.codec not in item.codecs:
+            continue
+        least = [
+            1 if array == "single" else array_min_drives(array)
+            for array in ARRAYS[recording.drive_failures]
+            if array == "single" or array in item.arrays
+        ]
+        driven = smallest is not None and smallest <= Fraction(item.largest_drive)
+        formed = any(n <= bays_for_drives(site, item) for n in least)
+        bare = "optical" in recording.export and item.optical != "built_in" and not writers
+        if driven and formed and not bare and not any(export_lacks(site, item)):
+            if not any(displays_lack(site, item)):
+                found.append(item)
+    return found
+
+
 def export(case: Case) -> Iterator[Fault]:
     """2.5: each unit exports in every way that is asked."""
     for unit, item in case.recorders:
-        for way in case.site.recording.export:
-            if way != "optical" and way not in item.export:
-                yield Fault(unit.id, "limit", f"{item.id} does not export by {way}")
+        for text in export_lacks(case.site, item):
+            yield Fault(unit.id, "limit", f"{item.id} {text}")
         yield from _optical(case, unit, item)
+
+
+def export_lacks(site: Site, item: book.Recorder) -> Iterator[str]:
+    """Rule 2.5 for one recorder item: ways of export that it has not."""
+    for way in site.recording.export:
+        if way == "optical" and item.optical == "none":
+            yield "takes no optical writer"
+        elif way != "optical" and way not in item.export:
+            yield f"does not export by {way}"
 
 
 def _optical(case: Case, unit: plain.Recorder, item: book.Recorder) -> Iterator[Fault]:
     asked = "optical" in case.site.recording.export
     has = unit.optical_writer is not None
-    if asked and item.optical == "none":
-        yield Fault(unit.id, "limit", f"{item.id} takes no optical writer")
-    elif asked and item.optical in ("own_bay", "drive_bay") and not has:
+    if asked and item.optical in ("own_bay", "drive_bay") and not has:
         yield Fault(unit.id, "missing", "has no optical writer", 0, 1)
     if has and (not asked or item.optical in ("none", "built_in")):
         yield Fault(unit.id, "mismatch", f"has no job for the writer {unit.optical_writer}")
@@ -288,16 +330,20 @@ def _optical(case: Case, unit: plain.Recorder, item: book.Recorder) -> Iterator[
 
 def displays(case: Case) -> Iterator[Fault]:
     """2.5: each unit has the display outputs that are asked."""
-    displays = case.site.recording.displays
-    asked = {"hdmi": displays.hdmi, "vga": displays.vga, "composite": displays.composite}
     for unit, item in case.recorders:
-        outputs = {str(kind): n for kind, n in item.displays.items()}
-        for kind, least in asked.items():
-            if outputs.get(kind, 0) < least:
-                text = (
-                    f"has {counted(outputs.get(kind, 0), kind + ' output')}, the site asks {least}"
-                )
-                yield Fault(unit.id, "limit", text, outputs.get(kind, 0), least)
+        for text, n, least in displays_lack(case.site, item):
+            yield Fault(unit.id, "limit", text, n, least)
+
+
+def displays_lack(site: Site, item: book.Recorder) -> Iterator[tuple[str, int, int]]:
+    """Rule 2.5 for one recorder item: display outputs that are too few."""
+    displays = site.recording.displays
+    asked = {"hdmi": displays.hdmi, "vga": displays.vga, "composite": displays.composite}
+    outputs = {str(kind): n for kind, n in item.displays.items()}
+    for kind, least in asked.items():
+        n = outputs.get(kind, 0)
+        if n < least:
+            yield f"has {counted(n, kind + ' output')}, the site asks {least}", n, least
 
 
 def spare_channels(case: Case) -> Iterator[Fault]:

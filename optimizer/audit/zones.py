@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from optimizer.audit.case import Case, Fitted
-from optimizer.audit.figures import density, focal_for, prints_as, recorded_picture
-from optimizer.audit.finding import Fault, Rule, figure
+from optimizer.audit.figures import abreast, density, focal_for, prints_as, recorded_picture
+from optimizer.audit.finding import Fault, Rule, counted, figure
+from optimizer.audit.recorders import usable
 from optimizer.engineering.light import night_ok
 from optimizer.engineering.optics import view_angle
 from optimizer.engineering.protection import ik_at_least, ip_at_least
@@ -37,6 +38,41 @@ def number_of_cameras(case: Case) -> Iterator[Fault]:
         if len(models) > 1:
             text = f"its cameras are of {len(models)} items ({', '.join(models)}), not of one"
             yield Fault(zone.id, "mismatch", text, len(models), 1)
+
+
+def needless_cameras(case: Case) -> Iterator[Fault]:
+    """1.1: no camera is added that the picture does not need, unless its item is wanted used."""
+    recorders = usable(case.site, case.items)
+    wanted = wanted_items(case.site)
+    for zone in case.site.zones:
+        cameras = case.of_zone(zone)
+        n = len(cameras)
+        if n == 0 or cameras[0].item.id in wanted or len({c.item.id for c in cameras}) > 1:
+            continue
+        numbers = abreast_numbers(case.site, zone, cameras[0].item, recorders)
+        fewer = [number for number in numbers if number < n]
+        if fewer and n not in numbers:
+            text = (
+                f"{counted(n, 'camera')} of {cameras[0].item.id} look at this zone where "
+                f"{max(fewer)} would keep its detail"
+            )
+            yield Fault(zone.id, "limit", text, n, max(fewer))
+
+
+def wanted_items(site: Site) -> set[str]:
+    """Items that the site wants used (5.6)."""
+    return {r.item for r in site.policy.require} | {o.item for o in site.owned if o.pinned}
+
+
+def abreast_numbers(
+    site: Site, zone: Zone, camera: book.Camera, recorders: list[book.Recorder]
+) -> set[int]:
+    """Least numbers of a camera item that keep a zone's detail, over the recorded pictures."""
+    pictures = {
+        recorded_picture(camera, g) for r in recorders for g in r.inputs if camera.family in g.families
+    }
+    numbers = (abreast(site, zone, camera, picture) for picture in pictures)
+    return {n for n in numbers if n is not None and n <= zone.most_cameras}
 
 
 def optics(case: Case) -> Iterator[Fault]:
@@ -251,6 +287,7 @@ def no_codec(site: Site, camera: book.Camera) -> Iterator[Reason]:
 
 RULES = (
     Rule("1.1 cameras of a zone", number_of_cameras),
+    Rule("1.1 cameras without need", needless_cameras),
     Rule("1.2 optics", optics),
     Rule("1.2 detail", detail),
     Rule("1.3 frame rate", frame_rate),

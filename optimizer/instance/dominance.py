@@ -7,7 +7,7 @@ without these reductions the optimum is the same, and a test says so.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 
 from optimizer.engineering.poe import source_watts
 from optimizer.instance.cables import Construction, coax_reach, may_lie
@@ -60,25 +60,50 @@ class Prices:
 
 
 class CameraRank:
-    """Compares cameras of one zone."""
+    """Compares cameras of one zone.
 
-    def __init__(self, site: Site, prices: Prices) -> None:
+    Parameters
+    ----------
+    channels : int
+        Fewest channels of any recorder that may be used.
+    """
+
+    def __init__(self, site: Site, prices: Prices, channels: int) -> None:
         self.site, self.prices = site, prices
         self.free = site.policy.most_camera_models is None
+        # Where an item must be used, taking a camera off it could leave it with nothing to do.
+        self.asked = bool(site.policy.require) or any(o.pinned for o in site.owned)
+        # One camera less may leave a recorder empty, and its free channels no longer count. Then a
+        # recorder that held nothing but the camera's fellows is left with one camera alone, and
+        # its other channels are spare: that must do.
+        self.fewer = not self.asked and site.spare.channels < channels
         self.known: dict[tuple[str, str, bool, bool], int | None] = {}
         self.brackets: dict[str | None, int] = {}
         self.pigtails = {g: prices.pigtail(g) for g in ("male", "female")}
 
     def best(
-        self, zone: Zone, found: Sequence[tuple[View, tuple[Level, ...]]], tied: bool
+        self,
+        zone: Zone,
+        found: Sequence[tuple[View, tuple[Level, ...]]],
+        tied: bool,
+        alone: Callable[[Camera], int],
     ) -> list[tuple[View, tuple[Level, ...]]]:
-        """The views that no other view of the zone beats."""
+        """The views that no other view of the zone beats.
+
+        Parameters
+        ----------
+        tied : bool
+            Whether sound may be tied to a camera of the zone.
+        alone : callable
+            Most that one camera costs to wire with pieces of its own, in hundredths.
+        """
         if not self.free:
             return list(found)
         ranked = sorted(found, key=lambda f: f[0].camera.price * f[0].count)
         kept: list[tuple[View, tuple[Level, ...]]] = []
-        for one in ranked:
-            if not any(self._beats(zone, other, one, tied) for other in kept):
+        for place, one in enumerate(ranked):
+            # Whatever beats is cheaper, so that what is beaten may still beat: chains end.
+            if not any(self._beats(zone, other, one, tied, alone) for other in ranked[:place]):
                 kept.append(one)
         order = {id(f[0]): i for i, f in enumerate(found)}
         return sorted(kept, key=lambda f: order[id(f[0])])
@@ -89,18 +114,43 @@ class CameraRank:
         a: tuple[View, tuple[Level, ...]],
         b: tuple[View, tuple[Level, ...]],
         tied: bool,
+        alone: Callable[[Camera], int],
     ) -> bool:
         one, two = a[0], b[0]
         if one.camera is two.camera or one.count > two.count:
+            return False
+        if one.count < two.count and not self.fewer:
+            return False
+        spare = two.count * two.camera.price - one.count * one.camera.price
+        if spare <= 0:
             return False
         key = (one.camera.id, two.camera.id, zone.steerable, tied)
         if key not in self.known:
             self.known[key] = self._extra(one.camera, two.camera, zone.steerable, tied)
         extra = self.known[key]
-        if extra is None:
+        if extra is None or one.count * extra >= spare:
+            if not self._rewirable(zone, one.camera, two.camera, tied):
+                return False
+            extra = alone(one.camera) + self._bracket(one.camera)
+        return one.count * extra < spare and _records_no_more(a[1], b[1])
+
+    def _rewirable(self, zone: Zone, one: Camera, two: Camera, tied: bool) -> bool:
+        """Whether one may stand in for two with wiring of its own."""
+        if tied or zone.steerable or self.asked or one.family != two.family:
             return False
-        cost = one.count * (one.camera.price + extra)
-        return cost < two.count * two.camera.price and _records_no_more(a[1], b[1])
+        prices = [one.price, *(b.price for b in one.breaks)]
+        measured = self.site.recording.measured
+        return (
+            self.prices.plain(two)
+            and prices == sorted(prices, reverse=True)
+            and one.id not in measured
+            and two.id not in measured
+        )
+
+    def _bracket(self, camera: Camera) -> int:
+        if camera.bracket not in self.brackets:
+            self.brackets[camera.bracket] = self.prices.bracket(camera.bracket)
+        return self.brackets[camera.bracket]
 
     def _extra(self, one: Camera, two: Camera, steered: bool, tied: bool) -> int | None:
         """Most that one needs beyond what two needs, camera price apart; None if incomparable."""
@@ -130,9 +180,7 @@ class CameraRank:
         if one.power_plug != two.power_plug:
             extra += self.pigtails["male" if one.power_plug == "barrel" else "female"]
         if one.bracket != two.bracket:
-            if one.bracket not in self.brackets:
-                self.brackets[one.bracket] = self.prices.bracket(one.bracket)
-            extra += self.brackets[one.bracket]
+            extra += self._bracket(one)
         return extra
 
 

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
+from optimizer.instance.alone import Alone
 from optimizer.instance.cables import Construction, constructions
 from optimizer.instance.dominance import CameraRank, Prices, best_constructions
 from optimizer.instance.feeding import Feeder, Load, SupplyFit, supply_fits
@@ -134,7 +135,9 @@ def build_instance(site: Site, book: LoadedBook, *, reduce: bool = True) -> Inst
         for p in site.audio.points
     ]
     tied = {s.zone.id: s for s in sounds if s.zone is not None and s.tied}
-    maker = _ZoneMaker(site, book, wirer, fits, CameraRank(site, prices) if reduce else None)
+    channels = min((f.channels for f in fits), default=0)
+    rank = CameraRank(site, prices, channels) if reduce else None
+    maker = _ZoneMaker(site, book, wirer, fits, rank, Alone(site, book, cables, supplies))
     tables = [maker.table(members, tied.get(members[0].id)) for members in _alike(site, tied)]
     return Instance(
         site, book, tuple(tables), tuple(sounds), tuple(fits), tuple(supplies), cables, refused
@@ -161,8 +164,11 @@ class _ZoneMaker:
         wirer: Wirer,
         fits: Sequence[RecorderFit],
         rank: CameraRank | None,
+        alone: Alone,
     ) -> None:
         self.site, self.wirer, self.fits, self.rank = site, wirer, fits, rank
+        self.alone = alone
+        self.by_itself: dict[object, int] = {}
         self.cameras = book.by_kind(Camera)
         self.wanted = {r.item for r in site.policy.require}
         self.wanted |= {o.item for o in site.owned if o.pinned}
@@ -202,7 +208,10 @@ class _ZoneMaker:
                 refusals.append((camera.id, fitting))
         if self.rank is not None:
             wired = [f for f in found if self._wired(zone, f[0].camera)]
-            found = self.rank.best(zone, wired, sound is not None) if wired else found
+            if wired:
+                found = self.rank.best(
+                    zone, wired, sound is not None, lambda camera: self._alone(zone, camera)
+                )
         paths, profiles, of_camera = self._wire(zone, [v for v, _ in found], sound)
         candidates = []
         for view, levels in found:
@@ -243,6 +252,18 @@ class _ZoneMaker:
     def _wired(self, zone: Zone, camera: Camera) -> bool:
         """Whether a camera can be wired at all, so that it may stand in for another."""
         return bool(self._feedings(zone, camera, self._paths(zone, camera.family), None))
+
+    def _alone(self, zone: Zone, camera: Camera) -> int:
+        """Most that one camera costs to wire with pieces of its own, in hundredths."""
+        key = (place_of(zone), _alike_electrically(camera, "none"))
+        if key not in self.by_itself:
+            paths = self._paths(zone, camera.family)
+            feeds = self._feedings(zone, camera, paths, None)
+            self.by_itself[key] = self.alone.cheapest(
+                ((f.option, None if f.path is None else paths[f.path]) for f in feeds),
+                [path for path in paths if path.own is None],
+            )
+        return self.by_itself[key]
 
     @staticmethod
     def _unwired(zone: Zone, view: View, paths: dict[str, tuple[Path, ...]]) -> Refusal:

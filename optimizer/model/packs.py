@@ -9,7 +9,7 @@ the optimum; where the layout fails, that pack is spelt out and the program solv
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 from optimizer.model.program import Program
@@ -60,20 +60,28 @@ class Pack:
     bins: tuple[Bin, ...]
 
 
-def write_pooled(program: Program, pack: Pack) -> None:
+def write_pooled(program: Program, pack: Pack, asked: Collection[str]) -> None:
     """Sums over all bins: for every set of bins that some demand is bound to, in every dimension.
 
     For bins E and dimension d: sum of amounts of the demands that fit only into E <= sum over E
     of what the bins hold. Also with amounts and holds replaced by floor(amount / step): a
     nondecreasing superadditive function, so that no packing is lost (Chvatal-Gomory rounding).
+
+    Parameters
+    ----------
+    asked : collection of str
+        Items that the site asks to be in use: each unit of theirs must have something to do.
     """
-    for one in pack.bins:
+    # Nobody gains from an idle unit but whoever is asked to have the item in use.
+    wanted = [b for b in pack.bins if b.item in asked]
+    for one in wanted:
         inside = [t for d in pack.demands if one.takes(d) for t in d.terms]
         program.row(f"{pack.name}/{one.item}.busy", pack.tags, [*inside, (one.var, -1)], lo=0)
-    everything = [t for d in pack.demands for t in d.terms]
-    program.row(
-        f"{pack.name}/busy", pack.tags, [*everything, *((b.var, -1) for b in pack.bins)], lo=0
-    )
+    if wanted:
+        everything = [t for d in pack.demands for t in d.terms]
+        program.row(
+            f"{pack.name}/busy", pack.tags, [*everything, *((b.var, -1) for b in pack.bins)], lo=0
+        )
     for number, (bins, demands) in enumerate(_bound(pack)):
         for dim in range(len(bins[0].holds)):
             steps = [1, *_steps(bins, demands, dim)]

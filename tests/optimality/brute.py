@@ -86,7 +86,7 @@ class Search:
         zone = self.site.zones[index]
         for camera in self.kind("camera"):
             if self.options.fits(zone, camera):
-                for count in range(1, zone.most_cameras + 1):
+                for count in self.options.counts(zone, camera, camera.id in self.demanded):
                     self.zones(index + 1, [*cameras, *[(index, camera, count)] * count])
 
     def recorders(self, index: int, cameras: list[Any], units: list[Any], where: list[int]) -> None:

@@ -13,108 +13,18 @@ from itertools import combinations_with_replacement
 from math import ceil, floor
 from typing import Any
 
-from optimizer.engineering import copper, light, poe, protection, reach, video
+from optimizer.engineering import copper, poe, protection, reach
 from optimizer.site.schema import Site
 from tests.optimality.brute_parts import Line, Part, Way
+from tests.optimality.brute_views import Views
 
 
-class Options:
+class Options(Views):
     """Lists the ways of one site with one book."""
 
     def __init__(self, site: Site, items: dict[str, Any]) -> None:
-        self.site = site
-        self.items = list(items.values())
+        super().__init__(site, items)
         self.allowance = Fraction(site.assumptions.end_allowance)
-
-    def all(self, kind: str) -> list[Any]:
-        return [item for item in self.items if item.kind == kind]
-
-    def fits(self, zone: Any, camera: Any) -> bool:
-        site = self.site
-        if camera.family not in site.policy.families or camera.frame_rate < zone.frame_rate:
-            return False
-        if zone.place == "outdoors" and not camera.outdoors:
-            return False
-        if zone.ingress and not (
-            camera.ingress and protection.ip_at_least(camera.ingress, zone.ingress)
-        ):
-            return False
-        if zone.impact and not (
-            camera.impact and protection.ik_at_least(camera.impact, zone.impact)
-        ):
-            return False
-        if zone.temperature:
-            cold, hot = zone.temperature
-            if cold < camera.temperature[0] or hot > camera.temperature[1]:
-                return False
-        night = (
-            zone.night
-            if zone.night in ("lit", "dark")
-            else Fraction(zone.night.replace("lux", "").replace("lx", "").strip())
-        )
-        seen, _ = light.night_ok(
-            night,
-            zone.night_colour,
-            camera.infrared,
-            camera.lux_colour,
-            camera.lux_mono,
-            zone.distance,
-        )
-        if not seen or (zone.discreet and not camera.discreet):
-            return False
-        if zone.steerable and (not camera.steerable or camera.control == "none"):
-            return False
-        return camera.family != "network" or site.recording.codec in camera.codecs
-
-    def recorder_fits(self, recorder: Any) -> bool:
-        ask = self.site.recording
-        for kind in ("hdmi", "vga", "composite"):
-            if getattr(ask.displays, kind) > recorder.displays.get(kind, 0):
-                return False
-        for way in ask.export:
-            if way == "optical":
-                if recorder.optical == "none":
-                    return False
-            elif way not in recorder.export:
-                return False
-        return ask.codec in recorder.codecs
-
-    def shows(self, zone: Any, camera: Any, count: int, group: Any) -> bool:
-        wide = Fraction(zone.width) / count
-        sensor, distance = Fraction(camera.sensor_width), Fraction(zone.distance)
-        focal = min(Fraction(camera.focal[1]), sensor * distance / wide)
-        if focal < Fraction(camera.focal[0]):
-            return False
-        return (
-            min(camera.picture[0], group.picture[0]) * focal
-            >= self.site.detail_px_m(zone) * sensor * distance
-        )
-
-    def demand(self, zone: Any, camera: Any, group: Any) -> tuple[int, int, int]:
-        """kpx/s, kbit/s and GB of one camera on inputs of this group."""
-        ask = self.site.recording
-        rate = (
-            min(camera.picture[0], group.picture[0])
-            * min(camera.picture[1], group.picture[1])
-            * Fraction(zone.frame_rate)
-        )
-        bits = rate * video.BITS_PER_PIXEL[ask.codec][ask.activity]
-        if camera.id in ask.measured:
-            bits = Fraction(ask.measured[camera.id])
-        if zone.bit_rate is not None:
-            bits = Fraction(zone.bit_rate)
-        days = ask.retention if zone.retention is None else zone.retention
-        return (
-            ceil(rate / 1000),
-            ceil(bits / 1000),
-            self.stored(bits, Fraction(zone.recorded) * Fraction(days)),
-        )
-
-    def stored(self, bits: Fraction, days: Fraction) -> int:
-        share = (1 + Fraction(self.site.spare.storage)) / (
-            1 - Fraction(self.site.recording.reserve)
-        )
-        return ceil(bits * 86400 * days * share / (8 * 10**9))
 
     def laid(self, place: Any, item: Any) -> bool:
         return protection.route_ok(place.route, item.fire, item.outdoor, item.burial)
@@ -319,9 +229,11 @@ class Options:
         network = camera.family == "network"
         terminals = camera.power_plug == "terminals"
         lines: list[tuple[Part, Line, bool, bool]] = []
+        # What draws power at the far end of the path has it through the path.
+        bound = way.kind in ("V1", "V5") or (way.balun is not None and way.balun.watts > 0)
         if way.line is not None:
             lines.append((Part("F1"), way.line, way.lead, True))
-        if way.kind not in ("V1", "V5"):
+        if not bound:
             lines += [(replace(p, name="F2"), line, False, False) for p, line in self.pairs(zone)]
         for start, line, lead, own in lines:
             balun = Fraction(way.balun.watts) if own and way.balun else Fraction(0)
@@ -353,7 +265,7 @@ class Options:
                             if way.audio:
                                 yield start + end + replace(tail, name="A5"), own
                             yield start + end + replace(tail, name="A6", wants_pair=True), own
-        if zone.mains and way.kind not in ("V1", "V5"):
+        if zone.mains and not bound:
             for feed in camera.feeds:
                 for part in self.adapters(feed.feed, Fraction(feed.watts), [feed.volts]):
                     yield part + Part(female=int(terminals), plain=network), False

@@ -1,4 +1,8 @@
-"""Which camera item, how many of it, in which zone: RULES 1 and 5.7."""
+"""Which camera item, how many of it, in which zone: RULES 1 and 5.7.
+
+A number of cameras may stand where it is the least that keeps the detail for the picture of some
+recorder that the site can use; of an item that the site wants used, any larger number may.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +12,14 @@ from typing import TYPE_CHECKING
 from optimizer.pricebook.schema import Camera, Recorder
 from optimizer.site.schema import Zone
 from tests.optimality.linear import Terms
-from tests.optimality.readings import camera_suits, detail_met, group_of, recorder_suits
+from tests.optimality.readings import (
+    bays,
+    camera_suits,
+    detail_met,
+    group_of,
+    recorder_suits,
+    takes_writer,
+)
 
 if TYPE_CHECKING:
     from tests.optimality.second import Kit
@@ -43,21 +54,27 @@ class Slot:
 def see(kit: Kit) -> bool:
     """One camera item and one number for each zone; False where a zone has no candidate."""
     recorders = [
-        r for r in kit.kind("recorder") if isinstance(r, Recorder) and recorder_suits(kit.site, r)
+        r for r in kit.kind("recorder") if isinstance(r, Recorder) and _usable(kit, r)
     ]
+    wanted = {need.item for need in kit.site.policy.require}
+    wanted |= {own.item for own in kit.site.owned if own.pinned}
     models: dict[str, list[int]] = {}
     for zone in kit.site.zones:
         ways: list[tuple[Camera, int, int, set[str]]] = []
         for camera in kit.kind("camera"):
             if not isinstance(camera, Camera) or not camera_suits(kit.site, zone, camera):
                 continue
+            met: set[str] = set()
             for count in range(1, zone.most_cameras + 1):
-                met = set()
-                for recorder in recorders:
-                    group = group_of(recorder, camera.family)
-                    if group is not None and detail_met(kit.site, zone, camera, count, group):
-                        met.add(recorder.id)
-                if met:
+                before = met
+                met = {
+                    recorder.id
+                    for recorder in recorders
+                    if (group := group_of(recorder, camera.family)) is not None
+                    and detail_met(kit.site, zone, camera, count, group)
+                }
+                # The least number for a recorder is the one at which it begins to do.
+                if met - before or (met and camera.id in wanted):
                     ways.append((camera, count, kit.program.var(), met))
         if not ways:
             return False
@@ -79,6 +96,21 @@ def see(kit: Kit) -> bool:
     _limit_models(kit, models)
     _brackets(kit)
     return True
+
+
+def _usable(kit: Kit, recorder: Recorder) -> bool:
+    """RULES 2.3 to 2.5, as far as 1.1 asks: codec, export, displays, a drive and an array."""
+    least = {
+        0: [1],
+        1: [{"mirror": 2, "5": 3, "10": 4, "6": 4}[array] for array in recorder.arrays],
+        2: [4] if "6" in recorder.arrays else [],
+    }[kit.site.recording.drive_failures]
+    return (
+        recorder_suits(kit.site, recorder)
+        and (not takes_writer(kit.site, recorder) or bool(kit.kind("optical_writer")))
+        and any(d.capacity <= recorder.largest_drive for d in kit.kind("drive"))
+        and any(number <= bays(kit.site, recorder) for number in least)
+    )
 
 
 def _limit_models(kit: Kit, models: dict[str, list[int]]) -> None:

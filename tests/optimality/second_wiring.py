@@ -181,14 +181,14 @@ def _balun_paths(kit: Kit, slot: Slot, family: str, run: Fraction, balun: Balun)
             cut(kit, zone, slot.place, cable, taken)
             kit.uses(balun.id, times(2, taken))
             line = readings.cut_line(kit.site, zone, cable, pairs) if pairs else None
-            yield Path("V4", family, taken, line, balun=balun)
+            yield Path("V4", family, taken, line, forced=balun.watts > 0, balun=balun)
     for index, old in enumerate(zone.existing):
         if old.medium == "category" and Fraction(old.length) <= Fraction(balun.reach):
             taken = _new(kit)
             kit.old.setdefault((zone.id, index), []).extend(taken)
             kit.uses(balun.id, times(2, taken))
             line = readings.old_line(old, pairs) if pairs else None
-            yield Path("V4", family, taken, line, balun=balun)
+            yield Path("V4", family, taken, line, forced=balun.watts > 0, balun=balun)
 
 
 def _data_paths(kit: Kit, slot: Slot, run: Fraction) -> Iterator[Path]:

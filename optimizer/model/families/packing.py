@@ -15,13 +15,15 @@ from optimizer.pricebook.schema import Switch
 
 def write(draft: Draft) -> None:
     """Add the bins of every pack, then its rows."""
+    site = draft.instance.site
+    asked = {r.item for r in site.policy.require} | {o.item for o in site.owned if o.pinned}
     for pack in (*_boxes(draft), *_supplies(draft), *_switches(draft)):
         draft.packs[pack.name] = pack
         if pack.name in draft.spelt:
             most = draft.largest([t for d in pack.demands for t in d.terms])
             write_spelt(draft.program, pack, most)
         else:
-            write_pooled(draft.program, pack)
+            write_pooled(draft.program, pack, asked)
 
 
 def _bin(

@@ -69,6 +69,12 @@ def every(*spoils: Spoil) -> Spoil:
     return all_of
 
 
+def small_recorder(t: BillTrial) -> None:
+    """A recorder in the book, not in the bill, that keeps half the width."""
+    group = {"families": ["hd_coax"], "count": "4", "picture": "960x1080"}
+    t.book.append({**t.item("rec-8"), "id": "rec-small", "inputs": [group]})
+
+
 Case = tuple[str, Spoil, str, str, str, Any, Any]
 CASES: list[Case] = [
     ("unknown item", lambda t: t.lines.append(("cam-none", 1)),
@@ -87,9 +93,20 @@ CASES: list[Case] = [
     ("a hall where one alone is allowed", lambda t: t.site["zones"][1].update(
         most_cameras="1"), "1 cameras that suit", "missing", "hall", 0, 1),
     ("a camera too many", quantity("cam-ip", 3), "1 idle cameras", "surplus", "cameras", 4, 3),
-    # The hall takes 8 cameras at most (the site's default).
-    ("more than a zone takes", quantity("cam-ip", 9),
-     "1 idle cameras", "surplus", "cam-ip", 9, 8),
+    # The hall needs 2, and no camera is added that the picture does not need.
+    ("more than a zone needs", quantity("cam-ip", 3),
+     "1 idle cameras", "surplus", "cam-ip", 3, 2),
+    # Of an item that the site wants used it takes 8 at most (the site's default).
+    ("more than a zone takes of a wanted item", every(
+        lambda t: t.site["policy"]["require"].append({"item": "cam-ip", "quantity": "3"}),
+        quantity("cam-ip", 9)), "1 idle cameras", "surplus", "cam-ip", 9, 8),
+    # Recorded as it is, the gate's camera needs 125 x 4.8 x 10 / 1920 = 3.125 mm, which shows
+    # 48 / 3.125 = 15.4 m of the 12 m. Recorded 960 px wide it needs 6.25 mm, which shows 7.7 m:
+    # two cameras, once the book holds a recorder like that.
+    ("two cameras where one does", quantity("cam-hd", 2),
+     "1 idle cameras", "surplus", "cam-hd", 2, 1),
+    ("three cameras where two do at the most", every(small_recorder, quantity("cam-hd", 3)),
+     "1 idle cameras", "surplus", "cam-hd", 3, 2),
     ("a camera that suits nothing", every(site("policy", forbid=[]), quantity("cam-old", 1)),
      "1 idle cameras", "surplus", "cam-old", 1, 0),
     ("no bracket", quantity("arm-1", 0), "1.9 brackets", "missing", "arm", 0, 1),
