@@ -12,7 +12,9 @@ from pydantic import Field
 
 from optimizer.reading.fields import Base
 
-Wired = Literal["coax_power", "coax", "power_pair", "category", "audio_pair", "control_pair", "lead"]
+Wired = Literal[
+    "coax_power", "coax", "power_pair", "category", "audio_pair", "control_pair", "lead"
+]
 
 
 class Run(Base):
@@ -127,7 +129,7 @@ class PartUse(Base):
     """Small parts in use: item, what for, how many pieces."""
 
     item: str
-    role: str = Field(description="such as bnc/rg59, rj45/cat6, pigtail/male, coupler/bnc, rack_link")
+    role: str = Field(description="such as bnc/rg59, pigtail/male, coupler/bnc, rack_link")
     pieces: int
 
 

@@ -158,11 +158,15 @@ class Alone:
     def _part(self, role: str) -> int:
         kind, _, what = role.partition("/")
         if kind == "pigtail":
-            return min((self._fitted(p) for p in self.book.by_kind(Pigtail) if p.gender == what),
-                       default=NEVER)
+            return min(
+                (self._fitted(p) for p in self.book.by_kind(Pigtail) if p.gender == what),
+                default=NEVER,
+            )
         if kind == "coupler":
-            return min((self._price(c) for c in self.book.by_kind(Coupler) if c.type == what),
-                       default=NEVER)
+            return min(
+                (self._price(c) for c in self.book.by_kind(Coupler) if c.type == what),
+                default=NEVER,
+            )
         return min(
             (
                 self._fitted(c) + self._tool(c.tool)

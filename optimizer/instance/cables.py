@@ -13,7 +13,8 @@ from optimizer.engineering.reach import signal_reach_m
 from optimizer.instance.amounts import CM_PER_M, down, up
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.pricebook.schema import Cable, Laid, Lead
-from optimizer.site.schema import Route, Site
+from optimizer.reading.terms import Route
+from optimizer.site.schema import Site
 
 
 @dataclass(frozen=True)
@@ -59,9 +60,7 @@ def constructions(site: Site, book: LoadedBook) -> dict[str, Construction]:
         if cable.id not in site.policy.forbid:
             found.setdefault(cable.construction, []).append(cable)
     return {
-        name: Construction(
-            name, cables[0], tuple((c.id, down(c.box * CM_PER_M)) for c in cables)
-        )
+        name: Construction(name, cables[0], tuple((c.id, down(c.box * CM_PER_M)) for c in cables))
         for name, cables in found.items()
     }
 

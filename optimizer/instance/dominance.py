@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Sequence
 
 from optimizer.engineering.poe import source_watts
-from optimizer.instance.cables import Construction, coax_reach, may_lie
 from optimizer.instance.amounts import labour_price
+from optimizer.instance.cables import Construction, coax_reach, may_lie
 from optimizer.instance.optics import View
 from optimizer.instance.streams import Level
 from optimizer.pricebook.loading import LoadedBook

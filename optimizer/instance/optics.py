@@ -13,6 +13,7 @@ from optimizer.engineering.optics import focal_to_set, pixels_needed
 from optimizer.engineering.protection import ik_at_least, ip_at_least
 from optimizer.pricebook.schema import Camera
 from optimizer.site.schema import Site, Zone
+from optimizer.units import exact
 
 _NEAR = 1e-6
 
@@ -96,7 +97,7 @@ def _night(
 ) -> tuple[bool, str]:
     figure: str | Fraction = night
     if night not in ("lit", "dark"):
-        figure = Fraction(night.split("l")[0].strip())
+        figure = exact(night, "light")
     return night_ok(figure, colour, infrared, lux_colour, lux_mono, distance)
 
 
@@ -166,9 +167,7 @@ def _too_coarse(zone: Zone, camera: Camera, widest: int, focal: float, count: in
     return Refusal("detail", f"it gives at most {density:.1f} px/m{each}")
 
 
-def _exact(
-    zone: Zone, camera: Camera, detail: Fraction, count: int
-) -> tuple[View, bool] | None:
+def _exact(zone: Zone, camera: Camera, detail: Fraction, count: int) -> tuple[View, bool] | None:
     focal = focal_to_set(
         camera.sensor_width,
         camera.focal.low,

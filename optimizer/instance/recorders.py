@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 from optimizer.engineering.poe import source_watts
 from optimizer.engineering.storage import array_survives
@@ -98,9 +99,10 @@ def _refusal(site: Site, recorder: Recorder, writers: bool) -> str:
                 return "it takes no optical writer"
         elif way not in recorder.export:
             return f"it has no {way} export"
+    have: dict[str, int] = {str(k): v for k, v in recorder.displays.items()}
     for output, count in asked.displays.model_dump().items():
-        if recorder.displays.get(output, 0) < count:
-            return f"it has {recorder.displays.get(output, 0)} {output} outputs, {count} are asked"
+        if have.get(output, 0) < count:
+            return f"it has {have.get(output, 0)} {output} outputs, {count} are asked"
     if asked.drive_failures and not _arrays(site, recorder):
         return f"no array of it survives {asked.drive_failures} drive failures"
     return ""
@@ -133,8 +135,8 @@ def _fit(site: Site, recorder: Recorder, drives: list[Drive]) -> RecorderFit | N
         drives=fitting,
         bays=bays,
         channels=recorder.channels or total,
-        kilopixels=down((recorder.encode_rate or 0) / 1000),
-        kbit=down((recorder.ingest or 0) / 1000),
+        kilopixels=down(Fraction(recorder.encode_rate or 0) / 1000),
+        kbit=down(Fraction(recorder.ingest or 0) / 1000),
         eighths=8 * recorder.unit_loads,
         ports=poe.ports if poe else 0,
         port_load=port_power(poe.poe_class) if poe else 0,

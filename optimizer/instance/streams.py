@@ -160,9 +160,7 @@ def stream_of(
         kilopixels=0 if network else up(pixels),
         audio_inputs=inputs,
         port=port,
-        eighths=up(Fraction(camera.unit_load) * 8)
-        if steered and camera.control == "rs485"
-        else 0,
+        eighths=up(Fraction(camera.unit_load) * 8) if steered and camera.control == "rs485" else 0,
         up_the_coax=steered and camera.control == "coax",
         recorders=level.recorders,
     )

@@ -310,7 +310,7 @@ class _ZoneMaker:
     def _wire(
         self, zone: Zone, cameras: list[View], sound: SoundTable | None
     ) -> tuple[dict[str, tuple[Path, ...]], list[Profile], dict[str, int]]:
-        paths = {
+        paths: dict[str, tuple[Path, ...]] = {
             family: self._paths(zone, family)
             for family in dict.fromkeys(v.camera.family for v in cameras)
         }
@@ -348,8 +348,7 @@ class _ZoneMaker:
         if any(path.own is None for path in paths):
             place = place_of(zone)
             out += [
-                Feeding(o, None)
-                for o in self.wirer.local_feeds(place, loads, camera.power_plug)
+                Feeding(o, None) for o in self.wirer.local_feeds(place, loads, camera.power_plug)
             ]
             out += [Feeding(o, None) for o in self.wirer.poe_feeds(camera)]
         if camera.family == "network":

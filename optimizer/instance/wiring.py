@@ -38,7 +38,8 @@ from optimizer.instance.options import (
 from optimizer.instance.recorders import port_power
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.pricebook.schema import Balun, Camera
-from optimizer.site.schema import ExistingCable, Route, Site, Zone
+from optimizer.reading.terms import Route
+from optimizer.site.schema import ExistingCable, Site, Zone
 
 _CATEGORY_PAIRS = 4
 

@@ -72,9 +72,7 @@ class Program:
         for col, coef in terms:
             sums[col] = sums.get(col, 0) + coef
         cols = tuple(c for c, k in sums.items() if k)
-        self.rows.append(
-            Row(name, tuple(tags), cols, tuple(sums[c] for c in cols), lo, hi)
-        )
+        self.rows.append(Row(name, tuple(tags), cols, tuple(sums[c] for c in cols), lo, hi))
 
     def equal(
         self, name: str, tags: Sequence[str], terms: Iterable[tuple[int, int]], value: int = 0
@@ -107,9 +105,7 @@ class Program:
     def broken(self, solution: Sequence[int]) -> list[str]:
         """Names of bounds and rows that a solution does not keep."""
         out = [
-            self.names[i]
-            for i, x in enumerate(solution)
-            if not self.lower[i] <= x <= self.upper[i]
+            self.names[i] for i, x in enumerate(solution) if not self.lower[i] <= x <= self.upper[i]
         ]
         for row in self.rows:
             got = sum(k * solution[c] for c, k in zip(row.cols, row.coefs, strict=True))

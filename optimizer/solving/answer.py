@@ -38,9 +38,7 @@ class Assumption(Base):
 
     name: str
     value: str
-    origin: str = Field(
-        description="site file, price book, a standard, common practice, or memory"
-    )
+    origin: str = Field(description="site file, price book, a standard, common practice, or memory")
 
 
 class Caution(Base):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
@@ -113,10 +113,8 @@ def _feed(
         paths = table.paths.get(table.profiles[number].family, ())
         # Cameras that are tied to a kind of feed choose first.
         for camera in sorted(mine, key=lambda c: (c.stream.port == 0, c.sound == "none")):
-            camera.feeding = _pick(
-                feeds,
-                lambda f, c=camera: _suits(f, c, paths, lead_sound, shared),  # type: ignore[misc]
-            )
+            fitting = (f for f in feeds if _suits(f, camera, paths, lead_sound, shared))
+            camera.feeding = _take(feeds, fitting)
             if camera.feeding.path is not None:
                 camera.path = paths[camera.feeding.path]
 
@@ -151,18 +149,14 @@ def _lay(
             if place == index and one == family
             for _ in range(values[var])
         ]
-        bare = [
-            c for c in cameras if c.path is None and c.candidate.view.camera.family == family
-        ]
+        bare = [c for c in cameras if c.path is None and c.candidate.view.camera.family == family]
         for camera in sorted(bare, key=lambda c: c.candidate.view.camera.control != "coax"):
             up = table.zone.steerable and camera.candidate.view.camera.control == "coax"
-            camera.path = _pick(laid, lambda p, up=up: p.up_the_coax or not up)  # type: ignore[misc]
+            camera.path = _take(laid, (p for p in laid if p.up_the_coax or not up))
 
 
-def _steer(
-    draft: Draft, values: Sequence[int], index: int, cameras: list[CameraChoice]
-) -> None:
-    pairs: dict[str, list[Option]] = {}
+def _steer(draft: Draft, values: Sequence[int], index: int, cameras: list[CameraChoice]) -> None:
+    pairs: dict[str, list[Option]] = {c.candidate.view.camera.family: [] for c in cameras}
     for place, family, option, var in draft.control:
         if place == index:
             pairs.setdefault(family, []).extend([option] * values[var])
@@ -173,7 +167,7 @@ def _steer(
         elif camera.path is not None and camera.path.steers:
             camera.steered_by = "category"
         else:
-            camera.control = _pick(pairs.get(item.family, []), lambda _: True)
+            camera.control = _take(pairs[item.family], iter(pairs[item.family]))
             camera.steered_by = "pair"
 
 
@@ -184,16 +178,12 @@ def _sound(
     table: SoundTable,
     by_table: dict[int, list[CameraChoice]],
 ) -> SoundChoice:
-    signal = next(
-        (o for i, o, var in draft.signals if i == index and values[var]), None
-    )
+    signal = next((o for i, o, var in draft.signals if i == index and values[var]), None)
     stream = next((s for i, s, var in draft.sound_streams if i == index and values[var]), None)
     for i, way, microphone, option, var in draft.sounds:
         if i == index and values[var]:
             camera = None if option is not None else _with_sound(draft, table, by_table)
-            return SoundChoice(
-                table, way.split()[0], microphone, option, signal, stream, camera
-            )
+            return SoundChoice(table, way.split()[0], microphone, option, signal, stream, camera)
     camera = _with_sound(draft, table, by_table)
     if camera.feeding is None or camera.feeding.microphone is None or camera.path is None:
         raise Defect(f"no way was chosen for audio point {table.point.id}")
@@ -212,9 +202,7 @@ def _with_sound(
     raise Defect(f"no camera carries audio point {table.point.id}")
 
 
-def _value_of(
-    draft: Draft, values: Sequence[int], sound: SoundTable | None, way: str
-) -> bool:
+def _value_of(draft: Draft, values: Sequence[int], sound: SoundTable | None, way: str) -> bool:
     return any(
         values[var]
         for i, one, _, _, var in draft.sounds
@@ -222,8 +210,10 @@ def _value_of(
     )
 
 
-def _pick(pool: list[T], good: Callable[[T], bool]) -> T:
-    for number, one in enumerate(pool):
-        if good(one):
-            return pool.pop(number)
-    raise Defect("a solution counts fewer options than it uses")
+def _take(pool: list[T], fitting: Iterator[T]) -> T:
+    """Take the first fitting one out of a pool."""
+    one = next(fitting, None)
+    if one is None:
+        raise Defect("a solution counts fewer options than it uses")
+    pool.remove(one)
+    return one

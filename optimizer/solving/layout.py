@@ -75,9 +75,7 @@ def lay_out(draft: Draft, values: Sequence[int]) -> Layout:
 
 def _fill(pack: Pack, values: Sequence[int], asked: set[str]) -> list[Unit] | None:
     """Units of a pack; those of items that the site asks for must all have something to do."""
-    demands = [
-        (d, n) for d in pack.demands if (n := sum(k * values[c] for c, k in d.terms)) > 0
-    ]
+    demands = [(d, n) for d in pack.demands if (n := sum(k * values[c] for c, k in d.terms)) > 0]
     bins = [(b, values[b.var]) for b in pack.bins if values[b.var] > 0]
     units = _greedily(demands, bins)
     if units is not None and not any(
@@ -160,9 +158,7 @@ def _record(draft: Draft, values: Sequence[int]) -> list[RecorderUnit] | None:
     return _recorder_units(draft.instance, small, outcome.values)
 
 
-def _recorder_units(
-    instance: Instance, small: Draft, values: Sequence[int]
-) -> list[RecorderUnit]:
+def _recorder_units(instance: Instance, small: Draft, values: Sequence[int]) -> list[RecorderUnit]:
     found: dict[str, RecorderUnit] = {}
     arrays = {f.item: f.arrays[0] for f in instance.recorders}
     for stream, name, var in small.flows:

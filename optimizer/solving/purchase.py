@@ -92,9 +92,7 @@ def reduction_lines(found: Sequence[tuple[Offer, int]]) -> tuple[Reduction, ...]
     )
 
 
-def labour_of_parts(
-    items: Mapping[str, AnyItem], rate: int, pieces: Mapping[str, int]
-) -> int:
+def labour_of_parts(items: Mapping[str, AnyItem], rate: int, pieces: Mapping[str, int]) -> int:
     """Price of fitting connectors and pigtails, in hundredths."""
     total = 0
     for item_id, count in pieces.items():

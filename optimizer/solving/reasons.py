@@ -38,7 +38,7 @@ def _zone(table: ZoneTable) -> list[Reason]:
     for _, refusal in table.refusals:
         by_quantity.setdefault(refusal.quantity, []).append(refusal.limit)
     ranked = sorted(
-        by_quantity.items(), key=lambda kv: (_LAST.index(kv[0]) if kv[0] in _LAST else 99)
+        by_quantity.items(), key=lambda kv: _LAST.index(kv[0]) if kv[0] in _LAST else 99
     )
     out = []
     for zone in table.zones:
@@ -66,6 +66,6 @@ def _silent(instance: Instance, sound: SoundTable) -> bool:
     table = next((t for t in instance.zones if t.sound is sound), None)
     if table is None:
         return True
-    return not any(
-        f.microphone for p in table.profiles for f in p.feedings
-    ) and not any(c.view.camera.audio != "none" for c in table.candidates)
+    return not any(f.microphone for p in table.profiles for f in p.feedings) and not any(
+        c.view.camera.audio != "none" for c in table.candidates
+    )

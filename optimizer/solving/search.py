@@ -122,4 +122,3 @@ def _solve(program: Program, case: Case, cutoff: int | None, seconds: float) -> 
     if cutoff is not None:
         model.add_row(model.cost, hi=cutoff - 1)
     return model.solve(seconds)
-

@@ -78,7 +78,7 @@ def solve_site(
         return _without(site, book, "undecided", impossible, undecided)
     design = assemble(result.draft, result.values, result.layout)
     _inspect(site, book, design)
-    return _answer(site, book, design, result, provenance, deadline, say)
+    return _answer(site, book, design, result, provenance)
 
 
 def _search(instance: Instance, deadline: float, say: Progress) -> _Result:
@@ -126,8 +126,6 @@ def _answer(
     design: Design,
     result: _Result,
     provenance: Provenance,
-    deadline: float,
-    say: Progress,
 ) -> Answer:
     found = result.found
     net = found.objective or 0
@@ -164,12 +162,12 @@ def _unmeetable(
         raise Defect("one solver proves the site unmeetable, the other finds a design")
     confirmed = second.status == "infeasible"
     words = f"{cpsat.VERSION}, " + (
-        f"confirmed by {highs.VERSION}" if confirmed else f"not confirmed by {highs.VERSION} in time"
+        f"confirmed by {highs.VERSION}"
+        if confirmed
+        else f"not confirmed by {highs.VERSION} in time"
     )
     status: Status = "unmeetable" if confirmed else "undecided"
-    return _without(
-        site, book, status, impossible, provenance.model_copy(update={"solver": words})
-    )
+    return _without(site, book, status, impossible, provenance.model_copy(update={"solver": words}))
 
 
 def _without(

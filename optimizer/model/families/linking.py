@@ -38,7 +38,6 @@ def write_totals(draft: Draft) -> None:
     sum of min(K_r, D) n_r >= D. With G the least storage: sum of min(C_d, G) drives_d >= G, where
     drives stand singly.
     """
-    program = draft.program
     site = draft.instance.site
     tables = [t for t in draft.instance.zones if t.candidates]
     cameras = sum(len(t.zones) * min(c.view.count for c in t.candidates) for t in tables)
@@ -100,6 +99,4 @@ def write_families(draft: Draft) -> None:
                 lo=0,
             )
         units = [(v, 1) for i, v in draft.recorders.items() if fits[i].group_count(family)]
-        program.row(
-            f"family/{family}/recorder", ["policy/families"], [*units, (used, -1)], lo=0
-        )
+        program.row(f"family/{family}/recorder", ["policy/families"], [*units, (used, -1)], lo=0)

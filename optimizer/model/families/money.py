@@ -26,7 +26,9 @@ def write(draft: Draft) -> None:
     stock = {o.item: o.quantity for o in site.owned}
     asked = draft.asked
     offers = draft.instance.book.book.offers
-    wanted = {i for o in offers for c in o.when for i in c.items} | {i for o in offers for i in o.on}
+    wanted = {i for o in offers for c in o.when for i in c.items} | {
+        i for o in offers for i in o.on
+    }
     for item_id, item in items.items():
         if item_id in draft.used or item_id in asked or item_id in wanted:
             if item_id in site.policy.forbid:

@@ -5,9 +5,9 @@ Each is a :class:`~optimizer.model.packs.Pack`, written pooled or spelt out.
 
 from __future__ import annotations
 
+from optimizer.instance.amounts import down
 from optimizer.instance.options import Cut, Output, PlainPort, PoweredPort
 from optimizer.instance.recorders import port_power
-from optimizer.instance.amounts import down
 from optimizer.model.draft import Draft
 from optimizer.model.packs import Bin, Demand, Pack, write_pooled, write_spelt
 from optimizer.pricebook.schema import Switch

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from optimizer.instance.amounts import labour_price
 from optimizer.instance.options import Injected, LocalAdapter, Part
 from optimizer.instance.recorders import port_power
-from optimizer.instance.amounts import labour_price
 from optimizer.model.draft import Draft, Terms
 from optimizer.pricebook.schema import (
     AnyItem,
@@ -67,9 +67,7 @@ def does(item: AnyItem, role: str, methods: dict[str, tuple[str, ...]] | object)
     if isinstance(item, Connector):
         allowed = methods.get(item.type) if isinstance(methods, dict) else None
         return (
-            kind == item.type
-            and what in item.fits
-            and (allowed is None or item.method in allowed)
+            kind == item.type and what in item.fits and (allowed is None or item.method in allowed)
         )
     if isinstance(item, Pigtail):
         return kind == "pigtail" and what == item.gender
@@ -87,7 +85,10 @@ def does(item: AnyItem, role: str, methods: dict[str, tuple[str, ...]] | object)
 
 
 def _sized(
-    draft: Draft, name: str, items: Iterable[tuple[str, str, int]], jobs: list[tuple[str, int, Terms]]
+    draft: Draft,
+    name: str,
+    items: Iterable[tuple[str, str, int]],
+    jobs: list[tuple[str, int, Terms]],
 ) -> None:
     """Jobs of a class and size, done by items of the class that are large enough."""
     program = draft.program
@@ -182,9 +183,6 @@ def write_tools(draft: Draft) -> None:
             )
         owned = [(have[t.id], 1) for t in tools if name in t.types and t.id in have]
         program.row(f"tool/{name}", ["fact/tool"], [*owned, (flag, -1)], lo=0)
-
-
-
 
 
 def write_tool_links(draft: Draft) -> None:

@@ -23,9 +23,7 @@ PACK = "recorders"
 def write(draft: Draft) -> None:
     """Add recorders and drives."""
     program = draft.program
-    cameras = draft.largest(
-        [t for s, terms in draft.streams.items() if s.family for t in terms]
-    )
+    cameras = draft.largest([t for s, terms in draft.streams.items() if s.family for t in terms])
     spelt = PACK in draft.spelt
     flows: dict[Stream, Terms] = {s: [] for s in draft.streams}
     spare: Terms = []
@@ -150,8 +148,12 @@ def _storage(
             count = program.var(f"drives/{name}.{array}.{drive.item}", bays * most)
             draft.drives.append((name, array, drive.item, count))
             draft.used[drive.item].append((count, pairs))
-            program.row(f"least/{name}.{array}.{drive.item}", tags, [(count, 1), (number, -least)], lo=0)
-            program.row(f"bays/{name}.{array}.{drive.item}", tags, [(number, bays), (count, -1)], lo=0)
+            program.row(
+                f"least/{name}.{array}.{drive.item}", tags, [(count, 1), (number, -least)], lo=0
+            )
+            program.row(
+                f"bays/{name}.{array}.{drive.item}", tags, [(number, bays), (count, -1)], lo=0
+            )
             usable.append((count, drive.gigabytes))
             if array != "10":
                 usable.append((number, -parity(array) * drive.gigabytes))
@@ -161,7 +163,14 @@ def _storage(
 
 
 def _mixed(
-    draft: Draft, fit: RecorderFit, name: str, array: str, number: int, most: int, kept: int, usable: Terms
+    draft: Draft,
+    fit: RecorderFit,
+    name: str,
+    array: str,
+    number: int,
+    most: int,
+    kept: int,
+    usable: Terms,
 ) -> None:
     """Drives used singly, or in pairs that may differ from each other."""
     program = draft.program

@@ -6,9 +6,9 @@ A8) sum to one. Ways whose sound comes over an audio pair (A1, A4, A6, A8 withou
 
 from __future__ import annotations
 
+from optimizer.instance.amounts import GB, up
 from optimizer.instance.sound import SoundTable
 from optimizer.instance.streams import Stream, audio_bytes
-from optimizer.instance.amounts import GB, up
 from optimizer.model.draft import Draft, Terms
 
 
@@ -54,17 +54,11 @@ def _point(draft: Draft, index: int, sound: SoundTable) -> None:
         draft.take(f"sound{index}", option, var)
         draft.signals.append((index, option, var))
         pairs.append((var, 1))
-    program.equal(
-        f"sound/{name}/pair", tags, [*pairs, *((c, -k) for c, k in paired)]
-    )
+    program.equal(f"sound/{name}/pair", tags, [*pairs, *((c, -k) for c, k in paired)])
     if alone:
         site = draft.instance.site
-        inputs = tuple(
-            f.item for f in draft.instance.recorders if f.recorder.audio_inputs > 0
-        )
-        stream = Stream(
-            None, 0, up(audio_bytes(site, sound.point) / GB), 0, 1, 0, 0, False, inputs
-        )
+        inputs = tuple(f.item for f in draft.instance.recorders if f.recorder.audio_inputs > 0)
+        stream = Stream(None, 0, up(audio_bytes(site, sound.point) / GB), 0, 1, 0, 0, False, inputs)
         var = program.var(f"sound/{name}/stream", 1)
         draft.sound_streams.append((index, stream, var))
         draft.streams[stream].append((var, 1))
@@ -75,9 +69,7 @@ def _tied(draft: Draft, index: int, sound: SoundTable) -> tuple[Terms, Terms]:
     """Terms of all ways tied to a camera, and of those that need an audio pair."""
     if not sound.tied:
         return [], []
-    number, table = next(
-        (i, t) for i, t in enumerate(draft.instance.zones) if t.sound is sound
-    )
+    number, table = next((i, t) for i, t in enumerate(draft.instance.zones) if t.sound is sound)
     program = draft.program
     name = sound.point.id
     tags = [f"audio.{name}/recorded"]

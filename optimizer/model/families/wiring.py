@@ -69,9 +69,7 @@ def _zone(draft: Draft, index: int, table: ZoneTable) -> None:
             draft.take(f"zone{index}", path.option, var)
             if profile.control == "rs485" and path.steers:
                 steering.setdefault(profile.family, []).append((var, 1))
-        program.equal(
-            f"fed/{table.name}/{number}", tags, [*feeds, *((c, -k) for c, k in terms)]
-        )
+        program.equal(f"fed/{table.name}/{number}", tags, [*feeds, *((c, -k) for c, k in terms)])
         if profile.control == "rs485":
             steering.setdefault(profile.family, []).extend((c, -k) for c, k in terms)
     for family, feeds in bare_feeds.items():
@@ -106,9 +104,7 @@ def _bare_paths(
             coax.append((var, 1))
         if path.steers and family in steering:
             steering[family].append((var, 1))
-    program.equal(
-        f"path/{table.name}/{family}", tags, [*laid, *((c, -k) for c, k in feeds)]
-    )
+    program.equal(f"path/{table.name}/{family}", tags, [*laid, *((c, -k) for c, k in feeds)])
     if up_the_coax:
         program.row(
             f"path/{table.name}/{family}.coax",

@@ -28,6 +28,9 @@ CASES: list[Case] = [
         {**t.site["zones"][1], "id": "yard"}), "1.1 cameras of a zone", "missing", "yard"),
     ("more cameras than allowed", zone(HALL, most_cameras="1"),
      "1.1 cameras of a zone", "limit", "hall"),
+    # Alone at 4 mm it shows 4.8 x 8 / 4 = 9.6 m.
+    ("a camera that the picture does not need", zone(HALL, width="9.6 m"),
+     "1.1 cameras without need", "limit", "hall"),
     ("cameras misnumbered", every(camera(2, number=3), run(2, place="hall/3")),
      "1.1 cameras of a zone", "mismatch", "hall"),
     ("two items in a zone", camera(2, item="cam-hd"),

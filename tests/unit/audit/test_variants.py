@@ -176,6 +176,11 @@ CASES: list[tuple[str, Callable[[], Variant], Spoil, str, str, str]] = [
         watts=6.0), "3 load figures", "mismatch", "z/1"),
     ("one balun only", v.v4_own_pair, lambda t: t.use.update({"bal": -1}),
      "5.1 pieces", "missing", "bal"),
+    ("powered balun beside a pair of its own", v.v4_existing_separate, item(
+        "bal-0", power_pairs="1", watts="0.5 W"), "3 feeds", "limit", "z/1"),
+    ("powered balun beside an adapter", v.v4_powered_balun, every(
+        zone(mains="true"), lambda t: t.camera["power"].update(way="local")),
+     "3 feeds", "limit", "z/1"),
     # feeds
     ("no mains at the camera", v.v2_local, zone(mains="false"), "3 feeds", "limit", "z/1"),
     ("adapter in the room for F3", v.v2_local, lambda t: t.design["supplies"][0].update(
