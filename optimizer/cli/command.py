@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import sys
 from typing import TYPE_CHECKING, Any
 
@@ -47,6 +48,12 @@ def _believable_time(_ctx: click.Context, _param: click.Parameter, seconds: floa
     if not LEAST_TIME_S <= seconds <= MOST_TIME_S:
         raise click.BadParameter(f"give {LEAST_TIME_S} to {MOST_TIME_S:,} seconds")
     return seconds
+
+
+def _currency_code(_ctx: click.Context, _param: click.Parameter, code: str) -> str:
+    if re.fullmatch("[A-Z]{3}", code) is None:
+        raise click.BadParameter("give a code of three capitals, such as EUR")
+    return code
 
 
 @click.group(
@@ -268,7 +275,13 @@ def _show(json_to: str | None, as_json: Callable[[], str], on: Callable[[Any], N
 @click.option("--kind", metavar="KIND", help="What the rows are, if the table does not say.")
 @click.option("--out", metavar="FILE", required=True, help="Price book to write.")
 @click.option("--name", default="imported price book", show_default=True, help="Name of the book.")
-@click.option("--currency", metavar="CODE", required=True, help="Such as EUR, for all prices.")
+@click.option(
+    "--currency",
+    metavar="CODE",
+    required=True,
+    callback=_currency_code,
+    help="Such as EUR, for all prices; a table that says otherwise is refused.",
+)
 @quiet_option
 def book_import(
     table: str, kind: str | None, out: str, name: str, currency: str, quiet: bool

@@ -33,10 +33,11 @@ def import_book(table: str, kind: str | None, out: str, name: str, currency: str
     Raises
     ------
     InputError
-        If the table, or the book made of it, is refused, or the file cannot be written.
+        If the table, or the book made of it, is refused, the table says that its prices are in
+        another currency, or the file cannot be written.
     """
     with Output(out) as output, tempfile.TemporaryDirectory() as folder:
-        items = import_table(table, kind)
+        items = import_table(table, kind, currency)
         made = Path(folder) / "book.yaml"
         write_book_yaml(items, made, name=name, currency=currency)
         try:

@@ -19,7 +19,9 @@ _NULLS = ("", "~", "null", "Null", "NULL")
 _STR = "tag:yaml.org,2002:str"
 
 
-def import_table(path: str | Path, kind: str | None = None) -> list[dict[str, Any]]:
+def import_table(
+    path: str | Path, kind: str | None = None, currency: str | None = None
+) -> list[dict[str, Any]]:
     """Read items from a table.
 
     Parameters
@@ -28,6 +30,9 @@ def import_table(path: str | Path, kind: str | None = None) -> list[dict[str, An
         A CSV or XLSX file; see :mod:`optimizer.pricebook.tables` for its columns.
     kind : str, optional
         What the rows are, whatever the file is called.
+    currency : str, optional
+        What the prices are meant to be in; every filled cell of the column ``currency`` must
+        then say the same.
 
     Returns
     -------
@@ -41,7 +46,7 @@ def import_table(path: str | Path, kind: str | None = None) -> list[dict[str, An
     InputError
         With one trouble for each thing wrong: file, row, column, value, what is accepted, hint.
     """
-    return read_rows(Path(path), kind)
+    return read_rows(Path(path), kind, currency)
 
 
 def export_table(kind: str, loaded: LoadedBook) -> list[dict[str, str]]:

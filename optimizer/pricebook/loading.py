@@ -5,6 +5,8 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
+from math import floor
 from pathlib import Path
 from typing import TypeVar
 
@@ -15,6 +17,7 @@ from optimizer.pricebook.written import Origin, Written
 from optimizer.reading import Source, read_source, validate
 from optimizer.reading.hints import suggest
 from optimizer.reading.source import FieldPath
+from optimizer.units import money_text
 
 BUILTIN = Path(__file__).with_name("builtin.yaml")
 """The generic book that comes with the program; items and prices are invented."""
@@ -87,6 +90,7 @@ def load_book(path: str | Path | None = None) -> LoadedBook:
         *_empty(book, written.source),
         *_groups(book, origins),
         *_offers(book, written),
+        *_gifts(book, written, origins),
     ]
     if troubles:
         raise InputError(*sorted(troubles, key=lambda t: (t.file, t.line or 0)))
@@ -291,6 +295,45 @@ def _offers(book: Book, written: Written) -> Iterator[Trouble]:
                         accepted="each item once",
                         hint="remove one of the two",
                     )
+
+
+def _gifts(book: Book, written: Written, origins: dict[str, Origin]) -> Iterator[Trouble]:
+    """Percentages that together take more off a piece than it costs at its lowest.
+
+    Such offers would pay the buyer for every further piece: there is no best number to buy.
+    """
+    own = {id(offer): index for index, offer in enumerate(written.book.offers)}
+    for item in book.items:
+        offers = [o for o in book.offers if o.percent is not None and item.id in o.on]
+        given = sum(floor(item.price * Fraction(o.percent or 0)) for o in offers)
+        steps: list[tuple[int, FieldPath]] = [(item.price, ("price",))]
+        steps += [(b.price, ("breaks", i, "price")) for i, b in enumerate(item.breaks)]
+        least, field = min(steps, key=lambda step: step[0])
+        if given <= least:
+            continue
+        what = (
+            f'offers take up to {money_text(given)} off each "{item.id}", whose lowest unit '
+            f"price is {money_text(least)}"
+        )
+        named = " and ".join(f'"{o.id}"' for o in offers)
+        mine = [o for o in offers if id(o) in own]
+        if mine:
+            # The last of the user's own offers is the one that went too far.
+            yield Origin(written.source, ("offers", own[id(mine[-1])])).trouble(
+                what,
+                "percent",
+                value=mine[-1].model_dump(mode="json")["percent"],
+                accepted=f"percentages that together take off {money_text(least)} at most",
+                hint=f'lower a percentage, or leave "{item.id}" out of on: {named}',
+            )
+        else:
+            yield origins[item.id].trouble(
+                what,
+                *field,
+                value=money_text(least),
+                accepted=f"at least {money_text(given)}, what offers take off: {named}",
+                hint=f"raise the price, or leave the offer out: remove {named}",
+            )
 
 
 def _unordered(value: object) -> object:

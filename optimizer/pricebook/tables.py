@@ -96,8 +96,8 @@ def read_tables(path: Path) -> Written:
     return Written(book, (*own, *origins), source, (source.sha256, *digests))
 
 
-def read_rows(path: Path, kind: str | None) -> list[dict[str, Any]]:
-    """Items of one file as nested text, checked against the schema.
+def read_rows(path: Path, kind: str | None, currency: str | None) -> list[dict[str, Any]]:
+    """Items of one file as nested text, checked against the schema and against a currency.
 
     Raises
     ------
@@ -106,6 +106,8 @@ def read_rows(path: Path, kind: str | None) -> list[dict[str, Any]]:
     """
     tables = _tables(path, kind)
     _items(tables)
+    if currency is not None:
+        _currency(tables, currency, path, "that the price book is to have")
     return [row for table in tables for row in table.source.data["items"]]
 
 
@@ -338,7 +340,9 @@ def _in_words_of_tables(trouble: Trouble, sheet: Sheet) -> Trouble:
     return replace(trouble, field=f"column {column}" if column else "", accepted=takes, hint=hint)
 
 
-def _currency(tables: list[Table], stated: str | None, path: Path) -> str:
+def _currency(
+    tables: list[Table], stated: str | None, path: Path, which: str = "of the other prices"
+) -> str:
     troubles = []
     for table in tables:
         for line, text in table.currencies:
@@ -347,7 +351,7 @@ def _currency(tables: list[Table], stated: str | None, path: Path) -> str:
                 continue
             troubles.append(
                 Trouble(
-                    "this is not the currency of the other prices"
+                    f"this is not the currency {which}"
                     if re.fullmatch("[A-Z]{3}", text)
                     else "this is not a currency code",
                     file=table.sheet.name,

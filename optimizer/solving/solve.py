@@ -4,15 +4,12 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from optimizer import __version__
 from optimizer.audit import audit_design
 from optimizer.design import Design
 from optimizer.errors import Defect
-from optimizer.instance import Instance, build_instance
-from optimizer.model import build
-from optimizer.model.draft import Draft
+from optimizer.instance import build_instance
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.schema import Site
 from optimizer.solving import cpsat, highs
@@ -20,23 +17,12 @@ from optimizer.solving.answer import Answer, Provenance, Reason, Status
 from optimizer.solving.assemble import assemble
 from optimizer.solving.assumptions import assumptions
 from optimizer.solving.cautions import cautions
-from optimizer.solving.layout import Layout, lay_out
 from optimizer.solving.purchase import tax_on
+from optimizer.solving.pursue import Pursuit, pursue
 from optimizer.solving.reasons import reasons
-from optimizer.solving.search import Found, minimise
-from optimizer.solving.ties import settle
 from optimizer.units import money_text
 
 Progress = Callable[[str], None]
-
-
-@dataclass(frozen=True)
-class _Result:
-    draft: Draft
-    found: Found
-    layout: Layout | None
-    values: tuple[int, ...] | None
-    ties: str = ""
 
 
 def solve_site(
@@ -68,46 +54,17 @@ def solve_site(
     if not instance.recorders or any(not z.candidates for z in instance.zones):
         proof = provenance.model_copy(update={"solver": "no search was needed: tables alone"})
         return _without(site, book, "unmeetable", impossible, proof)
-    result = _search(instance, deadline, say)
+    result = pursue(instance, deadline, say)
     found = result.found
     if found.status == "infeasible":
         return _unmeetable(site, book, result, impossible, provenance, deadline, say)
-    if result.values is None or result.layout is None:
+    if found.values is None or result.layout is None:
         solver = f"{cpsat.VERSION}, time ran out"
         undecided = provenance.model_copy(update={"solver": solver})
         return _without(site, book, "undecided", impossible, undecided)
-    design = assemble(result.draft, result.values, result.layout)
+    design = assemble(result.draft, found.values, result.layout)
     _inspect(site, book, design)
     return _answer(site, book, design, result, provenance)
-
-
-def _search(instance: Instance, deadline: float, say: Progress) -> _Result:
-    """Solve pooled, lay out, and spell out what could not be laid out, until all fits."""
-    spelt: set[str] = set()
-    while True:
-        draft = build(instance, spelt)
-        found = minimise(draft, max(deadline - time.monotonic(), 0.1), say)
-        if found.values is None:
-            return _Result(draft, found, None, None)
-        values, ties = found.values, "not settled: the price itself is not proven"
-        layout = lay_out(draft, values)
-        if found.status == "optimal" and not layout.failed:
-            say("settling ties")
-            settled = settle(draft, values, max(deadline - time.monotonic(), 1.0))
-            preferred = lay_out(draft, settled.values)
-            if not preferred.failed:
-                values, layout = settled.values, preferred
-                ties = "settled" if settled.proven else "not settled to the end"
-            else:
-                layout = preferred
-        if not layout.failed:
-            return _Result(draft, found, layout, values, ties)
-        if time.monotonic() > deadline:
-            return _Result(draft, Found("unknown", None, None, found.bound), None, None)
-        say(f"spelling out {', '.join(sorted(layout.failed))}")
-        if spelt >= set(layout.failed):
-            raise Defect(f"{layout.failed[0]} is spelt out and still cannot be laid out")
-        spelt |= set(layout.failed)
 
 
 def _inspect(site: Site, book: LoadedBook, design: Design) -> None:
@@ -124,7 +81,7 @@ def _answer(
     site: Site,
     book: LoadedBook,
     design: Design,
-    result: _Result,
+    result: Pursuit,
     provenance: Provenance,
 ) -> Answer:
     found = result.found
@@ -149,7 +106,7 @@ def _answer(
 def _unmeetable(
     site: Site,
     book: LoadedBook,
-    result: _Result,
+    result: Pursuit,
     impossible: tuple[Reason, ...],
     provenance: Provenance,
     deadline: float,

@@ -286,6 +286,58 @@ CASES = {
           hint:     add the one that is missing, or remove the other
         """,
     ),
+    # 60 % of 1.00 and 40 % of 1.00 are the whole price; each of the two is fine by itself.
+    "offers that together take off more than a piece costs": (
+        f"items:\n{EXTRA}"
+        "offers:\n"
+        "- {id: o, name: O, when: [{items: [a], at_least: 1}], percent: 60 %, on: [a]}\n"
+        "- id: p\n"
+        "  name: P\n"
+        "  when: [{items: [a], at_least: 5}]\n"
+        "  percent: 41 %\n"
+        "  on: [a]\n",
+        """
+        book.yaml:11: offers take up to 1.01 off each "a", whose lowest unit price is 1.00
+          field:    offers[1].percent
+          value:    41 %
+          accepted: percentages that together take off 1.00 at most
+          hint:     lower a percentage, or leave "a" out of on: "o" and "p"
+        """,
+    ),
+    # Half of the list price, where 100 pieces cost 0.49 each.
+    "an offer that takes off more than the lowest price": (
+        "items:\n"
+        "- {id: a, kind: extra, name: A, price: 1, breaks: [{at_least: 100, price: 0.49}]}\n"
+        "offers:\n"
+        "- {id: o, name: O, when: [{items: [a], at_least: 1}], percent: 50 %, on: [a], most: 1}\n",
+        """
+        book.yaml:7: offers take up to 0.50 off each "a", whose lowest unit price is 0.49
+          field:    offers[0].percent
+          value:    50 %
+          accepted: percentages that together take off 0.49 at most
+          hint:     lower a percentage, or leave "a" out of on: "o"
+        """,
+    ),
+    # A built-in offer takes 12 % of 50.00 off the drive.
+    "a price below what a built-in offer takes off": (
+        "extends: builtin\n"
+        "items:\n"
+        "- id: drive-1tb\n"
+        "  kind: drive\n"
+        "  name: D\n"
+        "  price: 50\n"
+        "  breaks:\n"
+        "  - {at_least: 4, price: 40}\n"
+        "  - {at_least: 9, price: 5.99}\n"
+        "  capacity: 1 TB\n",
+        """
+        book.yaml:12: offers take up to 6.00 off each "drive-1tb", whose lowest unit price is 5.99
+          field:    items[0].breaks[1].price
+          value:    5.99
+          accepted: at least 6.00, what offers take off: "first-drive"
+          hint:     raise the price, or leave the offer out: remove "first-drive"
+        """,
+    ),
     "a sum for most pieces": (
         f"items:\n{EXTRA}"
         "offers:\n"

@@ -270,6 +270,36 @@ def test_baluns_on_existing_cable(net: Solver, length: str, expected: int) -> No
     assert net(site(zone(existing=[old])), book(balun=balun, pair=PAIR)) == expected
 
 
+@pytest.mark.parametrize(
+    ("length", "watts", "mains", "expected"),
+    [
+        # Baluns that draw nothing leave mains at the camera: adapter 12 in place of supply 30 and
+        # male pigtail 2, baluns 8 in place of box 40 and two BNC 2.
+        ("23.3 m", "0 W", True, PLAIN - 54_00),
+        # 6.6 W at 10.8 V are 0.6111 A, and 1.2 V are lost at 1.9636 ohm: at 84.22 ohm/km 23.316 m.
+        ("23.3 m", "0.6 W", True, PLAIN - 34_00),
+        # Beyond it neither the adapter nor a pair of its own would bring the balun its power.
+        ("23.4 m", "0.6 W", True, PLAIN),
+        ("23.4 m", "0.6 W", False, PLAIN),
+        ("23.4 m", "0 W", False, PLAIN - 34_00),
+    ],
+)
+def test_powered_baluns(
+    net: Solver, length: str, watts: str, mains: bool, expected: int
+) -> None:
+    old = {"medium": "category", "length": length, "gauge": "24 AWG", "fit": "cat5e"}
+    balun = {
+        "kind": "balun",
+        "price": "4.00",
+        "families": ["hd_coax"],
+        "reach": "60 m",
+        "power_pairs": 2,
+        "watts": watts,
+    }
+    asked = site(zone(existing=[old], mains=mains))
+    assert net(asked, book(balun=balun, pair=PAIR, adapter=ADAPTER)) == expected
+
+
 # Power
 
 

@@ -88,11 +88,37 @@ def test_import_that_would_make_a_useless_book_writes_nothing(tmp_path: Path) ->
     )
     assert done.exit_code == 2
     assert "disk-2" in done.stderr
-    table.write_text(TABLE, encoding="utf-8")
-    done = here(
-        "book", "import", str(table), "--kind", "drive", "--currency", "euro", "--out", str(made)
-    )
-    assert done.exit_code == 2
     assert "disks.csv" in done.stderr
     assert not made.exists()
     assert [path.name for path in tmp_path.iterdir()] == ["disks.csv"]
+
+
+def test_import_of_prices_in_another_currency_is_refused(tmp_path: Path) -> None:
+    table, made = tmp_path / "drive.csv", tmp_path / "book.yaml"
+    table.write_text(
+        "id,name,price,capacity,currency\nd,D,54.00,2 TB,\ne,E,83.00,4 TB,USD\n", encoding="utf-8"
+    )
+    done = here("book", "import", str(table), "--currency", "EUR", "--out", str(made))
+    assert done.exit_code == 2
+    assert f"{table}:3: this is not the currency that the price book is to have" in done.stderr
+    for line in (
+        "field:    column currency",
+        "value:    USD",
+        "accepted: EUR",
+        "hint:     a price book is in one currency: convert the prices",
+    ):
+        assert line in done.stderr
+    assert not made.exists()
+    done = here("book", "import", str(table), "--currency", "USD", "--out", str(made))
+    assert (done.exit_code, load_book(made).book.currency) == (0, "USD")
+
+
+def test_a_currency_that_is_no_code_is_refused(tmp_path: Path) -> None:
+    table, made = tmp_path / "drive.csv", tmp_path / "book.yaml"
+    table.write_text(TABLE, encoding="utf-8")
+    for code in ("euro", "eur", "EURO", "EUR\n"):
+        done = here("book", "import", str(table), "--currency", code, "--out", str(made))
+        assert done.exit_code == 2
+        assert "--currency" in done.stderr
+        assert "a code of three capitals, such as EUR" in done.stderr
+    assert not made.exists()

@@ -119,6 +119,46 @@ def test_an_offer_with_a_known_id_stands_in_its_place(tmp_path: Path) -> None:
     assert {offer.id: offer for offer in loaded.book.offers}["first-drive"].off == 100
 
 
+def _offered(*percents: str, price: str = "0.99", breaks: str = "[]") -> str:
+    text = f"items:\n- {{id: a, kind: extra, name: A, price: {price}, breaks: {breaks}}}\noffers:\n"
+    return text + "".join(
+        f"- {{id: o{n}, name: O, when: [{{items: [a], at_least: {n + 1}}}], percent: {one}, on: [a]}}\n"
+        for n, one in enumerate(percents)
+    )
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        _offered("100 %"),
+        # A third of 0.99 is 0.33; three of them are the price.
+        _offered("33.34 %", "33.34 %", "33.34 %"),
+        # 50.6 % of 0.99 is 0.50094: each rounds down to 0.50, the lowest price of a piece.
+        _offered("50.6 %", breaks="[{at_least: 9, price: 0.50}]"),
+    ],
+    ids=["all", "rounded down", "break"],
+)
+def test_percentages_may_take_off_the_whole_lowest_price(tmp_path: Path, text: str) -> None:
+    assert read(tmp_path, text).items["a"].price == 99
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        # 0.33 x 3 and one more hundredth: 2 % of 0.99 is 0.0198, so 0.01.
+        _offered("33.34 %", "33.34 %", "33.34 %", "2 %"),
+        _offered("50.6 %", breaks="[{at_least: 9, price: 0.49}]"),
+        # The break in the middle is the lowest.
+        _offered("50.6 %", breaks="[{at_least: 9, price: 0.49}, {at_least: 20, price: 0.60}]"),
+    ],
+    ids=["sum", "break", "lowest break"],
+)
+def test_percentages_beyond_the_lowest_price_are_refused(tmp_path: Path, text: str) -> None:
+    with pytest.raises(InputError, match="whose lowest unit price is") as caught:
+        read(tmp_path, text)
+    assert len(caught.value.troubles) == 1
+
+
 def test_boxes_of_one_construction_may_differ_in_length_and_money(tmp_path: Path) -> None:
     loaded = read(
         tmp_path,

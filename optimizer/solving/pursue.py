@@ -1,0 +1,151 @@
+"""From an instance to a laid-out solution: solve pooled, lay out, spell out what will not fit.
+
+A pooled program is a relaxation: its proven bound holds for every design. A pooled optimum that can
+be laid out is therefore the optimum. Where it cannot, the choices are kept and only the units are
+chosen anew, spelt out (a repair); if that costs no more, it is optimal too; if it does, the pack is
+spelt out for the whole search, with the repaired design to fall back on.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+from optimizer.errors import Defect
+from optimizer.instance import Instance
+from optimizer.model import build
+from optimizer.model.draft import Draft
+from optimizer.solving.cpsat import CpSat
+from optimizer.solving.layout import Layout, lay_out
+from optimizer.solving.search import Found, minimise
+from optimizer.solving.ties import settle
+
+Progress = Callable[[str], None]
+
+_CHOICES = ("seen/", "feed/", "path/", "steer/", "stream/", "sound/", "models/")
+_REPAIR_SECONDS = 10.0
+
+
+@dataclass(frozen=True)
+class Pursuit:
+    """What was reached.
+
+    Attributes
+    ----------
+    draft : Draft
+        The program that the values belong to.
+    found : Found
+        Status, objective and proven bound; its values, if any, are laid out.
+    layout : Layout or None
+    ties : str
+        Whether ties were settled, in words.
+    """
+
+    draft: Draft
+    found: Found
+    layout: Layout | None
+    ties: str = ""
+
+
+def pursue(instance: Instance, deadline: float, say: Progress) -> Pursuit:
+    """Search until a design is proven cheapest or time runs out.
+
+    Parameters
+    ----------
+    deadline : float
+        On the clock of ``time.monotonic``. [s]
+    """
+    spelt: frozenset[str] = frozenset()
+    best: Pursuit | None = None
+    while True:
+        draft = build(instance, spelt)
+        found = minimise(draft, max(deadline - time.monotonic(), 0.1), say)
+        if found.values is None:
+            return _without(best, found, draft)
+        layout = lay_out(draft, found.values)
+        if not layout.failed:
+            return _preferred(Pursuit(draft, found, layout), deadline, say)
+        failed = frozenset(layout.failed)
+        if failed <= spelt:
+            raise Defect(f"{min(failed)} is spelt out and still cannot be laid out")
+        say(f"choosing units anew for {', '.join(sorted(failed))}")
+        repaired = _repair(instance, draft, found, spelt | failed)
+        if repaired is not None:
+            if repaired.found.status == "optimal":
+                return _preferred(repaired, deadline, say)
+            best = _better(best, repaired)
+        if time.monotonic() > deadline or found.status != "optimal":
+            return _without(best, found, draft)
+        spelt |= failed
+
+
+def _repair(
+    instance: Instance, draft: Draft, found: Found, spelt: Iterable[str]
+) -> Pursuit | None:
+    """The cheapest units for the choices of a solution that could not be laid out."""
+    assert found.values is not None
+    fixed = {
+        name: found.values[i]
+        for i, name in enumerate(draft.program.names)
+        if name.startswith(_CHOICES)
+    }
+    again = build(instance, spelt)
+    program = again.program
+    kept = list(program.lower), list(program.upper)
+    for i, name in enumerate(program.names):
+        if name in fixed:
+            program.lower[i] = program.upper[i] = fixed[name]
+    outcome = CpSat(program).solve(_REPAIR_SECONDS)
+    program.lower, program.upper = kept
+    if outcome.values is None or outcome.objective is None:
+        return None
+    layout = lay_out(again, outcome.values)
+    if layout.failed:
+        return None
+    bound = found.bound if found.bound is not None else 0
+    status = "optimal" if outcome.objective <= bound else "feasible"
+    return Pursuit(again, Found(status, outcome.values, outcome.objective, bound), layout)
+
+
+def _better(one: Pursuit | None, two: Pursuit) -> Pursuit:
+    if one is None or (two.found.objective or 0) < (one.found.objective or 0):
+        return two
+    return one
+
+
+def _without(best: Pursuit | None, found: Found, draft: Draft) -> Pursuit:
+    """What is left when a search ends without a solution that was laid out."""
+    if best is None:
+        if found.values is not None:
+            return Pursuit(draft, Found("unknown", None, None, found.bound), None)
+        return Pursuit(draft, found, None)
+    cost = best.found.objective or 0
+    bound = max(best.found.bound or 0, found.bound or 0)
+    status = "optimal" if bound >= cost else "feasible"
+    return Pursuit(
+        best.draft,
+        Found(status, best.found.values, cost, min(bound, cost)),
+        best.layout,
+        "not settled: the search had to fall back on a repaired design",
+    )
+
+
+def _preferred(pursuit: Pursuit, deadline: float, say: Progress) -> Pursuit:
+    """The same, with ties settled where the price is proven."""
+    found = pursuit.found
+    assert found.values is not None
+    if found.status != "optimal":
+        return Pursuit(
+            pursuit.draft, found, pursuit.layout, "not settled: the price itself is not proven"
+        )
+    say("settling ties")
+    settled = settle(pursuit.draft, found.values, max(deadline - time.monotonic(), 1.0))
+    layout = lay_out(pursuit.draft, settled.values)
+    if layout.failed:
+        return Pursuit(
+            pursuit.draft, found, pursuit.layout, "not settled: the preferred kit does not pack"
+        )
+    settled_found = Found(found.status, settled.values, found.objective, found.bound)
+    words = "settled" if settled.proven else "not settled to the end"
+    return Pursuit(pursuit.draft, settled_found, layout, words)
