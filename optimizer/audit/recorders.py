@@ -296,9 +296,9 @@ def usable(site: Site, items: Mapping[str, AnyItem]) -> list[book.Recorder]:
         driven = smallest is not None and smallest <= Fraction(item.largest_drive)
         formed = any(n <= bays_for_drives(site, item) for n in least)
         bare = "optical" in recording.export and item.optical != "built_in" and not writers
-        if driven and formed and not bare and not any(export_lacks(site, item)):
-            if not any(displays_lack(site, item)):
-                found.append(item)
+        lacks = bare or any(export_lacks(site, item)) or any(displays_lack(site, item))
+        if driven and formed and not lacks:
+            found.append(item)
     return found
 
 

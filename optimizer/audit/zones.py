@@ -69,7 +69,10 @@ def abreast_numbers(
 ) -> set[int]:
     """Least numbers of a camera item that keep a zone's detail, over the recorded pictures."""
     pictures = {
-        recorded_picture(camera, g) for r in recorders for g in r.inputs if camera.family in g.families
+        recorded_picture(camera, g)
+        for r in recorders
+        for g in r.inputs
+        if camera.family in g.families
     }
     numbers = (abreast(site, zone, camera, picture) for picture in pictures)
     return {n for n in numbers if n is not None and n <= zone.most_cameras}

@@ -60,10 +60,21 @@ def _silently() -> highspy.Highs:
     return solver
 
 
-def _solver(seconds: float) -> highspy.Highs:
+def quiet_solver() -> highspy.Highs:
+    """A solver with one thread and a fixed seed."""
     solver = _silently()
     solver.setOptionValue("threads", 1)
     solver.setOptionValue("random_seed", 1)
+    return solver
+
+
+def relaxed_model(program: Program) -> highspy.HighsLp:
+    """A program without its integrality."""
+    return _model(program, integer=False)
+
+
+def _solver(seconds: float) -> highspy.Highs:
+    solver = quiet_solver()
     solver.setOptionValue("time_limit", max(seconds, 0.01))
     return solver
 

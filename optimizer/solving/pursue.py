@@ -18,7 +18,7 @@ from optimizer.model import build
 from optimizer.model.draft import Draft
 from optimizer.solving.cpsat import CpSat
 from optimizer.solving.layout import Layout, lay_out
-from optimizer.solving.search import Found, minimise
+from optimizer.solving.cases import Found, minimise
 from optimizer.solving.ties import settle
 
 Progress = Callable[[str], None]

@@ -11,7 +11,7 @@ from optimizer.model.draft import Draft
 from optimizer.model.program import Program
 from optimizer.solving.cpsat import CpSat
 
-WORK = 1.0
+WORK = 0.25
 """Deterministic effort for each of the two stages; a limit in seconds would make the answer
 depend on how busy the machine is."""
 

@@ -594,6 +594,15 @@ CASES = {
         "one line of text, at most 200 characters",
         "shorten it",
     ),
+    "copper colder than its law goes": (
+        37,
+        "  forbid: [old-dome]\nassumptions:\n  conductor_temperature: -61 C",
+        "this temperature is outside the range that is believable here",
+        "assumptions.conductor_temperature",
+        "-61 C",
+        "-60 C to 120 C",
+        "check the number and its unit",
+    ),
     "name of two lines": (
         2,
         'name: "Depot\\nSouth"',

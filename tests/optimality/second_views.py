@@ -53,9 +53,7 @@ class Slot:
 
 def see(kit: Kit) -> bool:
     """One camera item and one number for each zone; False where a zone has no candidate."""
-    recorders = [
-        r for r in kit.kind("recorder") if isinstance(r, Recorder) and _usable(kit, r)
-    ]
+    recorders = [r for r in kit.kind("recorder") if isinstance(r, Recorder) and _usable(kit, r)]
     wanted = {need.item for need in kit.site.policy.require}
     wanted |= {own.item for own in kit.site.owned if own.pinned}
     models: dict[str, list[int]] = {}

@@ -284,9 +284,7 @@ def test_baluns_on_existing_cable(net: Solver, length: str, expected: int) -> No
         ("23.4 m", "0 W", False, PLAIN - 34_00),
     ],
 )
-def test_powered_baluns(
-    net: Solver, length: str, watts: str, mains: bool, expected: int
-) -> None:
+def test_powered_baluns(net: Solver, length: str, watts: str, mains: bool, expected: int) -> None:
     old = {"medium": "category", "length": length, "gauge": "24 AWG", "fit": "cat5e"}
     balun = {
         "kind": "balun",

@@ -128,7 +128,5 @@ def test_displays_of_a_recorder_that_the_site_can_use(
     net: Solver, hdmi: int, expected: int | None
 ) -> None:
     asked = site(WIDE, policy={"require": [PIGTAILS]}, recording={"displays": {"hdmi": 1}})
-    prices = book(
-        cam=ZOOM, rec={"displays": {"hdmi": 1}}, other=small(displays={"hdmi": hdmi})
-    )
+    prices = book(cam=ZOOM, rec={"displays": {"hdmi": 1}}, other=small(displays={"hdmi": hdmi}))
     assert net(asked, prices) == expected

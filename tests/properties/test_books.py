@@ -94,6 +94,11 @@ def renamed(data: Any, names: dict[str, str]) -> Any:
 def with_other_ids(site: Site, book: Book) -> tuple[Site, Book]:
     """The case with new ids for items, offers, zones, points, series and constructions."""
     data = book.model_dump(mode="json")
+    for item in data["items"]:
+        for key in ("series", "construction"):
+            # Marked, since some of these names are also words of the schema.
+            if key in item:
+                item[key] = f"own-{item[key]}"
     old = [i["id"] for i in data["items"]] + [o["id"] for o in data["offers"]]
     old += [i[k] for i in data["items"] for k in ("series", "construction") if k in i]
     old += [z.id for z in site.zones] + [p.id for p in site.audio.points]
@@ -120,7 +125,9 @@ def test_other_ids_give_the_same_total(seed: int) -> None:
 def test_a_site_and_book_written_out_and_read_give_the_same_answer(seed: int) -> None:
     site, book = case(seed)
     first = solve_site(site, loaded(book))
-    assert solve_site(again(site), loaded(again_book(book))) == first
+    second = solve_site(again(site), loaded(again_book(book)))
+    # Written out, every default counts as stated; nothing else may differ.
+    assert second.model_copy(update={"assumptions": first.assumptions}) == first
 
 
 @law(8)
@@ -131,5 +138,5 @@ def test_every_item_twice_gives_the_same_total(seed: int) -> None:
     before = met(site, book)
     special = named(site, book)
     twins = [i.model_copy(update={"id": f"{i.id}-b"}) for i in book.items if i.id not in special]
-    # Breaks count each item for itself, so two ids can only be dearer than one: never cheaper.
+    # Two ids never buy what one does not: each counts its own pieces towards a price break.
     assert net(site, with_items(book, [*book.items, *twins])) == before

@@ -43,17 +43,13 @@ def no_writer(trial: Trial) -> None:
 
 
 OPTICAL = every(site("recording", export=["usb", "optical"]), item("rec-8", optical="built_in"))
-MIRRORS = every(
-    site("recording", drive_failures="1"), item("rec-8", arrays=["mirror"], bays="2")
-)
+MIRRORS = every(site("recording", drive_failures="1"), item("rec-8", arrays=["mirror"], bays="2"))
 
 
 def test_two_cameras_where_one_is_enough() -> None:
     (finding,) = found()
     assert (finding.place, finding.kind, finding.amount, finding.limit) == ("hall", "limit", 2, 1)
-    assert finding.text == (
-        "2 cameras of cam-ip look at this zone where 1 would keep its detail"
-    )
+    assert finding.text == ("2 cameras of cam-ip look at this zone where 1 would keep its detail")
 
 
 @pytest.mark.parametrize(

@@ -120,10 +120,15 @@ def test_an_offer_with_a_known_id_stands_in_its_place(tmp_path: Path) -> None:
 
 
 def _offered(*percents: str, price: str = "0.99", breaks: str = "[]") -> str:
-    text = f"items:\n- {{id: a, kind: extra, name: A, price: {price}, breaks: {breaks}}}\noffers:\n"
-    return text + "".join(
-        f"- {{id: o{n}, name: O, when: [{{items: [a], at_least: {n + 1}}}], percent: {one}, on: [a]}}\n"
-        for n, one in enumerate(percents)
+    text = f"items:\n- {{id: a, kind: extra, name: A, price: {price}, breaks: {breaks}}}\n"
+    return (
+        text
+        + "offers:\n"
+        + "".join(
+            f"- {{id: o{n}, name: O, when: [{{items: [a], at_least: {n + 1}}}], "
+            f"percent: {one}, on: [a]}}\n"
+            for n, one in enumerate(percents)
+        )
     )
 
 

@@ -10,6 +10,7 @@ from typing import Any, get_args
 import pytest
 from pydantic import TypeAdapter, ValidationError
 
+from optimizer.engineering.copper import resistance_per_m
 from optimizer.reading import fields
 from optimizer.reading.fields import (
     CelsiusRange,
@@ -25,6 +26,7 @@ from optimizer.reading.fields import (
     PictureSize,
     Prose,
     SpanOf,
+    Temperature,
     Title,
     VoltRange,
 )
@@ -133,6 +135,16 @@ def test_ends_of_the_believable_range_belong_to_it() -> None:
             _read(Length, text)
 
 
+def test_every_temperature_of_a_conductor_that_is_read_has_a_resistance() -> None:
+    # -76 F = (-76 - 32) / 1.8 = -60 C and 248 F = (248 - 32) / 1.8 = 120 C.
+    for text, celsius in (("-76 F", -60), ("-60 C", -60), ("120 C", 120), ("248 F", 120)):
+        assert _read(Temperature, text) == celsius
+        assert resistance_per_m(18, float(_read(Temperature, text))) > 0
+    for text in ("-60.01 C", "-76.01 F", "-90 C", "120.01 C"):
+        with pytest.raises(ValidationError):
+            _read(Temperature, text)
+
+
 # What is sold and asked for: a range that is believable must not shut it out. Common practice, no
 # source, but for the lead lengths and rates named.
 @pytest.mark.parametrize(
@@ -173,6 +185,7 @@ def test_ends_of_the_believable_range_belong_to_it() -> None:
         ("Minutes", "20 s"),
         ("Pace", "0.2 min/m"),
         ("Temperature", "75 C"),
+        ("Temperature", "-40 C"),
         ("CelsiusRange", "-60 to 75 C"),
         ("Share", "25 %"),
         ("PartShare", "50 %"),

@@ -1,0 +1,115 @@
+"""Every site in problems/ has the answer that its expected.yaml states, and the audit agrees.
+
+The totals there were each confirmed by a second solver, or by the independent formulation in
+tests/optimality, before they were written down; `confirmed by` says which.
+"""
+
+from __future__ import annotations
+
+import json
+from decimal import Decimal
+
+import pytest
+
+import optimizer
+from optimizer.audit import read_design
+from optimizer.pricebook import load_book
+from optimizer.solving.answer import Answer
+from optimizer.units import money
+from tests.problems.asking import FOLDER, NAMES, Answers, Problem, problem
+
+CONFIRMERS = {"HiGHS on the same program", "second formulation in tests/optimality"}
+EXPECTED = {name: problem(name).expected for name in NAMES}
+PROVEN = [name for name in NAMES if EXPECTED[name]["status"] == "optimal"]
+BOUNDED = [name for name in NAMES if EXPECTED[name]["status"] == "feasible"]
+UNMEETABLE = [name for name in NAMES if EXPECTED[name]["status"] == "unmeetable"]
+
+
+def _reloads_and_passes(asked: Problem, answers: Answers) -> Answer:
+    """The answer, after its JSON was read back as a design and audited anew."""
+    file = answers.file(asked)
+    answer = answers.answer(asked)
+    assert json.loads(file.read_text(encoding="utf-8")) == answer.as_data()
+    assert read_design(file) == answer.design()
+    assert optimizer.findings(asked.site, file, asked.book) == []
+    return answer
+
+
+@pytest.mark.parametrize("name", PROVEN)
+def test_cheapest(name: str, answers: Answers) -> None:
+    asked = problem(name)
+    answer = _reloads_and_passes(asked, answers)
+    assert (answer.status, answer.total) == ("optimal", asked.expected["total"])
+    assert answer.lower_bound == answer.total
+    assert answer.gap == 0
+
+
+@pytest.mark.parametrize("name", BOUNDED)
+def test_kit_and_bound(name: str, answers: Answers) -> None:
+    asked = problem(name)
+    answer = _reloads_and_passes(asked, answers)
+    assert answer.status in ("optimal", "feasible")
+    assert answer.total is not None
+    assert answer.lower_bound is not None
+    total, bound = money(answer.total), money(answer.lower_bound)
+    # `least` is proven, so no kit may cost less; `most` is the price of an audited kit, so no
+    # proven bound may lie above it.
+    assert money(asked.expected["least"]) <= total
+    assert bound <= money(asked.expected["most"])
+    assert bound >= 0.95 * total
+    assert answer.gap == pytest.approx(1 - bound / total, abs=1e-6)
+
+
+@pytest.mark.parametrize("name", UNMEETABLE)
+def test_unmeetable(name: str, answers: Answers) -> None:
+    asked = problem(name)
+    answer = answers.answer(asked)
+    assert (answer.status, answer.total, answer.bill) == ("unmeetable", None, ())
+    with pytest.raises(ValueError, match="unmeetable"):
+        answer.design()
+
+
+@pytest.mark.parametrize("name", UNMEETABLE)
+def test_only_the_budget_makes_it_unmeetable(name: str) -> None:
+    asked = problem(name)
+    site = asked.site.site
+    budget = site.money.budget
+    assert budget is not None
+    free = site.money.model_copy(update={"budget": None})
+    loaded = type(asked.site)(site.model_copy(update={"money": free}), asked.site.source)
+    answer = optimizer.solve(loaded, asked.book, seconds=asked.seconds)
+    assert (answer.status, answer.total) == ("optimal", asked.expected["without budget"])
+    assert money(asked.expected["without budget"]) > budget
+
+
+def test_every_kind_of_item_is_bought_somewhere(answers: Answers) -> None:
+    bought = {
+        line.kind
+        for name in PROVEN
+        for line in answers.answer(problem(name)).bill
+        if line.quantity > 0
+    }
+    assert bought == {item.kind for item in load_book().items.values()}
+
+
+def test_there_are_problems_of_every_sort() -> None:
+    assert len(PROVEN) >= 7
+    assert BOUNDED
+    assert UNMEETABLE
+    assert len(PROVEN) + len(BOUNDED) + len(UNMEETABLE) == len(NAMES)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_folder_is_complete(name: str) -> None:
+    site, readme = problem(name).site.site, (FOLDER / name / "README.md").read_text("utf-8")
+    heading, *lines = readme.strip().splitlines()
+    assert heading.startswith("# ")
+    assert "invented" in heading
+    assert "Invented" in site.note
+    assert 2 <= len(lines) <= 4
+    confirmed = EXPECTED[name]["confirmed by"]
+    assert confirmed
+    assert set(confirmed) <= CONFIRMERS
+    total = EXPECTED[name].get("total")
+    if total is not None:
+        assert f"Expected: {Decimal(total):,} {site.money.currency}." in " ".join(lines)
