@@ -19,26 +19,38 @@ from optimizer.model.families import (
 )
 
 
-def build(instance: Instance, spelt: Iterable[str] = ()) -> Draft:
+def build(
+    instance: Instance,
+    spelt: Iterable[str] = (),
+    units: dict[str, int] | None = None,
+    *,
+    linked: bool = True,
+) -> Draft:
     """Write the program of an instance.
 
     Parameters
     ----------
     spelt : iterable of str
         Names of the packs (and "recorders") to be spelt out unit by unit.
+    units : dict, optional
+        Most units of each recorder item; those not named are left out.
+    linked : bool
+        Add the rows that change no solution but lift the linear bound.
     """
-    draft = Draft(instance, spelt=frozenset(spelt))
+    draft = Draft(instance, spelt=frozenset(spelt), units=units)
     for family in (coverage.write, wiring.write, streams.write, sound.write):
         family(draft)
     # From here on tallies are turned into rows; each of these may still ask for parts.
     for closing in (recording.write, packing.write, parts.write_sized, parts.write_mains_leads):
         closing(draft)
-    linking.write(draft)
-    linking.write_totals(draft)
-    linking.write_families(draft)
+    if linked:
+        linking.write(draft)
+        linking.write_totals(draft)
+        linking.write_families(draft)
     parts.write(draft)
     parts.write_tools(draft)
-    parts.write_tool_links(draft)
+    if linked:
+        parts.write_tool_links(draft)
     money.write(draft)
     draft.program.check()
     return draft

@@ -14,7 +14,9 @@ from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from itertools import product
+from threading import Event
 
+from optimizer.errors import Defect
 from optimizer.model.draft import Draft
 from optimizer.model.program import Program
 from optimizer.solving import highs
@@ -24,6 +26,9 @@ from optimizer.solving.outcome import Outcome
 
 Progress = Callable[[str], None]
 CORES = 2
+_LARGE = 9000
+"""Columns above which the program is solved whole: the linear bound is tight by then, and HiGHS
+closes what is left better than a split does."""
 
 
 @dataclass(frozen=True)
@@ -70,6 +75,8 @@ def minimise(draft: Draft, seconds: float, progress: Progress) -> Found:
         if best is not None and best.objective is not None:
             program = narrowed(program, relaxed, best.objective)
             progress(f"a first design costs {best.objective / 100:.2f}")
+    if len(program.names) > _LARGE:
+        return _race(program, best, relaxed, seconds - (time.monotonic() - start), progress)
     cases = _cases(program, seconds)
     open_: list[int] = []
     done = 0
@@ -134,3 +141,49 @@ def _solve(program: Program, case: Case, cutoff: int | None, seconds: float) -> 
     if cutoff is not None:
         model.add_row(model.cost, hi=cutoff - 1)
     return model.solve(seconds)
+
+
+def _race(
+    program: Program,
+    best: Outcome | None,
+    relaxed: highs.Relaxation | None,
+    seconds: float,
+    progress: Progress,
+) -> Found:
+    """Both solvers on the whole program, one core each; the better design and bound count."""
+    start = None if best is None else best.values
+    done = Event()
+
+    def by_cpsat() -> Outcome:
+        model = CpSat(program)
+        model.hint(start)
+        outcome = model.solve(seconds)
+        if outcome.status in ("optimal", "infeasible"):
+            done.set()
+        return outcome
+
+    def by_highs() -> Outcome:
+        return highs.solve(program, seconds, start=start, stop=done.is_set)
+
+    with ThreadPoolExecutor(CORES) as pool:
+        one, two = pool.submit(by_cpsat), pool.submit(by_highs)
+        outcomes = [one.result(), two.result()]
+    progress("both solvers have stopped")
+    proofs = [o for o in outcomes if o.status == "infeasible"]
+    known = [o for o in (*outcomes, best) if o is not None and o.objective is not None]
+    if proofs and known:
+        raise Defect("one solver proves that there is no design, another has one")
+    if proofs:
+        return Found("infeasible", None, None, None)
+    bounds = [o.bound for o in outcomes if o.bound is not None]
+    if relaxed is not None:
+        bounds.append(highs.whole_bound(relaxed))
+    bound = max(bounds, default=None)
+    if not known:
+        return Found("unknown", None, None, bound)
+    found = min(known, key=lambda o: o.objective or 0)
+    objective = found.objective or 0
+    if bound is not None and bound > objective:
+        raise Defect(f"a proven bound of {bound} lies above a design that costs {objective}")
+    status = "optimal" if bound is not None and bound >= objective else "feasible"
+    return Found(status, found.values, objective, bound)

@@ -17,7 +17,9 @@ from optimizer.model.packs import Bin, Demand, Pack, write_spelt
 from optimizer.model.program import Program
 from optimizer.solving.cpsat import CpSat
 
-_SECONDS = 20.0
+_SECONDS = 5.0
+_SPREAD = {"linearization_level": 0}
+"""Spreading streams asks for any solution: propagation alone finds one far sooner than the LP."""
 
 
 @dataclass
@@ -58,9 +60,8 @@ class Layout:
 def lay_out(draft: Draft, values: Sequence[int]) -> Layout:
     """Fill every unit that a solution uses."""
     layout = Layout()
-    asked = set(draft.asked)
     for pack in draft.packs.values():
-        units = _fill(pack, values, asked)
+        units = _fill(pack, values)
         if units is None:
             layout.failed.append(pack.name)
         else:
@@ -73,16 +74,14 @@ def lay_out(draft: Draft, values: Sequence[int]) -> Layout:
     return layout
 
 
-def _fill(pack: Pack, values: Sequence[int], asked: set[str]) -> list[Unit] | None:
-    """Units of a pack; those of items that the site asks for must all have something to do."""
+def _fill(pack: Pack, values: Sequence[int]) -> list[Unit] | None:
+    """Units of a pack, each with something in it: what hangs on a unit was counted for all."""
     demands = [(d, n) for d in pack.demands if (n := sum(k * values[c] for c, k in d.terms)) > 0]
     bins = [(b, values[b.var]) for b in pack.bins if values[b.var] > 0]
     units = _greedily(demands, bins)
-    if units is not None and not any(
-        b.item in asked and sum(u.item == b.item for u in units) < n for b, n in bins
-    ):
+    if units is not None and len(units) == sum(n for _, n in bins):
         return units
-    return _exactly(pack, demands, bins, asked)
+    return _exactly(pack, demands, bins)
 
 
 def _greedily(demands: list[tuple[Demand, int]], bins: list[tuple[Bin, int]]) -> list[Unit] | None:
@@ -107,7 +106,7 @@ def _greedily(demands: list[tuple[Demand, int]], bins: list[tuple[Bin, int]]) ->
 
 
 def _exactly(
-    pack: Pack, demands: list[tuple[Demand, int]], bins: list[tuple[Bin, int]], asked: set[str]
+    pack: Pack, demands: list[tuple[Demand, int]], bins: list[tuple[Bin, int]]
 ) -> list[Unit] | None:
     program = Program()
     fixed = [
@@ -115,13 +114,7 @@ def _exactly(
         for i, (d, n) in enumerate(demands)
     ]
     counted = [
-        Bin(
-            b.item,
-            b.holds,
-            b.limits,
-            program.var(f"bins/{b.item}", n, n if b.item in asked else 0),
-        )
-        for b, n in bins
+        Bin(b.item, b.holds, b.limits, program.var(f"bins/{b.item}", n, n)) for b, n in bins
     ]
     small = Pack(pack.name, pack.tags, tuple(fixed), tuple(counted))
     most = max((n for _, n in bins), default=0)
@@ -136,12 +129,18 @@ def _exactly(
     return [u for u in units.values() if u.inside]
 
 
-def _record(draft: Draft, values: Sequence[int]) -> list[RecorderUnit] | None:
-    """Streams and drives on each recorder unit, with no more of anything than was bought."""
+def recorded(draft: Draft, values: Sequence[int]) -> tuple[dict[str, int], dict[Stream, int]]:
+    """Recorder units by item, and streams to be recorded, of a solution."""
     units = {item: values[var] for item, var in draft.recorders.items() if values[var]}
-    counts = {
+    streams = {
         s: n for s, terms in draft.streams.items() if (n := sum(k * values[c] for c, k in terms))
     }
+    return units, streams
+
+
+def _record(draft: Draft, values: Sequence[int]) -> list[RecorderUnit] | None:
+    """Streams and drives on each recorder unit, with no more of anything than was bought."""
+    units, counts = recorded(draft, values)
     small = Draft(draft.instance, spelt=frozenset({recording.PACK}), units=units)
     program = small.program
     for number, (stream, count) in enumerate(counts.items()):
@@ -152,7 +151,7 @@ def _record(draft: Draft, values: Sequence[int]) -> list[RecorderUnit] | None:
         drives[terms_item] = sum(k * values[c] for c, k in draft.used[terms_item])
     for item, count in drives.items():
         program.equal(f"bought/{item}", [], small.used.get(item, []), count)
-    outcome = CpSat(program).solve(_SECONDS, first=True)
+    outcome = CpSat(program).solve(_SECONDS, first=True, search=_SPREAD)
     if outcome.values is None:
         return None
     return _recorder_units(draft.instance, small, outcome.values)

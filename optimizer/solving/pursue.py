@@ -9,6 +9,7 @@ spelt out for the whole search, with the repaired design to fall back on.
 from __future__ import annotations
 
 import time
+from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
@@ -16,15 +17,19 @@ from optimizer.errors import Defect
 from optimizer.instance import Instance
 from optimizer.model import build
 from optimizer.model.draft import Draft
-from optimizer.solving.cpsat import CpSat
-from optimizer.solving.layout import Layout, lay_out
+from optimizer.model.families import recording
 from optimizer.solving.cases import Found, minimise
+from optimizer.solving.cpsat import CpSat
+from optimizer.solving.layout import Layout, lay_out, recorded
+from optimizer.solving.spreading import spread
 from optimizer.solving.ties import settle
 
 Progress = Callable[[str], None]
 
 _CHOICES = ("seen/", "feed/", "path/", "steer/", "stream/", "sound/", "models/")
 _REPAIR_SECONDS = 10.0
+_MORE_UNITS = 4
+"""Recorders that a repair may add to those of the pooled solution."""
 
 
 @dataclass(frozen=True)
@@ -90,13 +95,24 @@ def _repair(
         for i, name in enumerate(draft.program.names)
         if name.startswith(_CHOICES)
     }
-    again = build(instance, spelt)
+    units, streams = recorded(draft, found.values)
+    holders = None
+    if recording.PACK in spelt:
+        holders = spread({f.item: f for f in instance.recorders}, units, streams, _MORE_UNITS)
+        if holders is None:
+            return None
+        units = dict(Counter(h.fit.item for h in holders))
+    again = build(instance, spelt, units)
     program = again.program
     kept = list(program.lower), list(program.upper)
     for i, name in enumerate(program.names):
         if name in fixed:
             program.lower[i] = program.upper[i] = fixed[name]
-    outcome = CpSat(program).solve(_REPAIR_SECONDS)
+    if holders is not None:
+        for stream, name, var in again.flows:
+            count = next((h.streams[stream] for h in holders if h.name == name), 0)
+            program.lower[var] = program.upper[var] = count
+    outcome = CpSat(program).solve(_REPAIR_SECONDS, search={"linearization_level": 1})
     program.lower, program.upper = kept
     if outcome.values is None or outcome.objective is None:
         return None

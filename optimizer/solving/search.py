@@ -2,8 +2,9 @@
 
 The site is split into cases: first by which signal families are used at all, then by counts of
 what is bought (see :mod:`optimizer.solving.tree`), cheapest bound first. A case of which little is
-left goes to CP-SAT with the cheapest price known as its limit; how little is learned on the way,
-in deterministic units, so that the same site takes the same way on any machine.
+left goes to CP-SAT, with the cheapest price known as its limit. Two cases of different families
+are worked on at a time, on two cores; what each finds is taken up in a fixed order, and efforts are
+limited in deterministic units, so that the same site takes the same way on any machine.
 """
 
 from __future__ import annotations
@@ -12,22 +13,27 @@ import heapq
 import math
 import time
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field, replace
 from itertools import product
 
 from optimizer.model.draft import Draft
-from optimizer.model.program import FREE, Program
+from optimizer.model.program import Program
 from optimizer.solving.cpsat import CpSat
 from optimizer.solving.outcome import Outcome
+from optimizer.solving.polishing import FREE_PLACES, Polisher
 from optimizer.solving.relaxing import Point, whole
+from optimizer.solving.shrinking import Grid, Shrunk, shrink
 from optimizer.solving.tree import Fixed, Node, Tree
 
 Progress = Callable[[str], None]
 
-_FIRST_WORK = 0.5
+_CORES = 2
+_DESIGN_WORK = 0.5
 _LEAF_WORK = 0.4
 _FEW = 20
-_OFTEN = 25
+_OFTEN = 24
+_PATIENCE = 5
 _LEAF = {"add_zero_half_cuts": False, "add_cg_cuts": False}
 
 
@@ -49,6 +55,38 @@ class Found:
     bound: int | None
 
 
+@dataclass
+class _Case:
+    """Some families and no others: what is left of the program, and its tree.
+
+    Attributes
+    ----------
+    share : float
+        A node goes to CP-SAT when its room is this share of the price. Learned on the way.
+    """
+
+    shrunk: Shrunk
+    tree: Tree
+    root: Node
+    point: Point
+    share: float = 0.02
+    worked: int = 0
+
+    @property
+    def bound(self) -> float:
+        """Proven for the whole case, in prices of the whole program."""
+        return self.root.bound + self.shrunk.offset
+
+
+@dataclass
+class _Result:
+    """What came out of a node: designs, cheaper one last, and the nodes that are left."""
+
+    values: tuple[int, ...] | None = None
+    cost: float = math.inf
+    nodes: list[Node] = field(default_factory=list)
+
+
 def minimise(draft: Draft, seconds: float, progress: Progress) -> Found:
     """Find the cheapest solution of a program.
 
@@ -65,141 +103,217 @@ class _Search:
     def __init__(
         self, program: Program, places: int, seconds: float, progress: Progress
     ) -> None:
-        self.program, self.say = program, progress
+        self.program, self.places, self.say = program, places, progress
         self.end = time.monotonic() + seconds
-        self.tree = Tree(program)
-        self.best: Outcome | None = None
-        self.places = places
-        self.worked = 0
-        self.heap: list[tuple[float, int, Node]] = []
+        self.grid = Grid(program)
+        self.values: tuple[int, ...] | None = None
+        self.cutoff = math.inf
+        self.heap: list[tuple[float, int, _Case, Node]] = []
         self.pushed = 0
-        # A case goes to CP-SAT when its room is this share of the price. Learned on the way.
-        self.share = 0.02
 
     @property
     def left(self) -> float:
         return self.end - time.monotonic()
 
-    @property
-    def cutoff(self) -> float:
-        """A solution must cost less than this."""
-        return math.inf if self.best is None else float(self.best.objective or 0)
-
     def run(self) -> Found:
-        self._start()
-        while self.heap and self.left > 0:
-            _, _, node = heapq.heappop(self.heap)
-            if node.bound >= self.cutoff:
-                self.heap.clear()
-                break
-            self._work(node)
-            self.worked += 1
-            if self.worked % _OFTEN == 0:
-                self._report()
-        open_ = [node.bound for _, _, node in self.heap]
-        if self.best is None:
-            bound = int(min(open_)) if open_ else None
-            return Found("unknown" if open_ else "infeasible", None, None, bound)
-        objective = self.best.objective or 0
-        bound = int(min([objective, *open_]))
-        status = "optimal" if bound >= objective else "feasible"
-        return Found(status, self.best.values, objective, bound)
+        cases = self._cases()
+        self._report()
+        if self.places > FREE_PLACES:
+            self._polish()
+            cases = [c for c in map(self._narrowed, cases) if c is not None]
+        for case in cases:
+            self._push(case, case.root)
+        rounds = 0
+        with ThreadPoolExecutor(_CORES) as pool:
+            while batch := self._batch():
+                if self.left <= 0:
+                    for case, node in batch:
+                        self._push(case, node)
+                    break
+                futures = [pool.submit(self._work, case, node, self.cutoff) for case, node in batch]
+                for (case, _), future in zip(batch, futures, strict=True):
+                    self._take(case, future.result())
+                rounds += 1
+                if rounds % _OFTEN == 0:
+                    self._report()
+        open_ = [bound for bound, _, _, _ in self.heap if bound < self.cutoff]
+        if self.values is None:
+            least = int(min(open_)) if open_ and min(open_) > -math.inf else None
+            return Found("unknown" if open_ else "infeasible", None, None, least)
+        cost = int(self.cutoff)
+        least = int(min([self.cutoff, *(max(b, 0.0) for b in open_)]))
+        return Found("optimal" if least >= cost else "feasible", self.values, cost, least)
+
+    def _polish(self) -> None:
+        """Make the design of a large site cheaper, until several steps in a row fail."""
+        polisher = Polisher(self.program, self.grid)
+        failed, seed = 0, 0
+        with ThreadPoolExecutor(_CORES) as pool:
+            while self.values is not None and failed < _PATIENCE and self.left > 0:
+                steps = [
+                    pool.submit(polisher.step, self.values, self.cutoff, seed + i, self.left)
+                    for i in range(_CORES)
+                ]
+                seed += _CORES
+                failed += 1
+                for step in steps:
+                    better = step.result()
+                    if better is not None and better[1] < self.cutoff:
+                        self.values, self.cutoff = better
+                        failed = 0
+                if seed % _OFTEN == 0:
+                    self._report()
 
     def _report(self) -> None:
-        price = "none yet" if self.best is None else f"{(self.best.objective or 0) / 100:.2f}"
-        bound = min((b for b, _, _ in self.heap), default=0.0)
-        self.say(f"cheapest so far {price}; {len(self.heap)} cases left, from {bound / 100:.2f}")
+        price = "none yet" if self.values is None else f"{self.cutoff / 100:.2f}"
+        least = min((b for b, _, _, _ in self.heap), default=self.cutoff)
+        self.say(f"cheapest so far {price}; {len(self.heap)} cases left, from {least / 100:.2f}")
 
-    def _push(self, node: Node) -> None:
+    def _push(self, case: _Case, node: Node) -> None:
         self.pushed += 1
-        heapq.heappush(self.heap, (node.bound, self.pushed, node))
+        heapq.heappush(self.heap, (node.bound + case.shrunk.offset, self.pushed, case, node))
 
-    def _start(self) -> None:
-        """The cases of families that the relaxation leaves open, and first designs in them."""
+    def _batch(self) -> list[tuple[_Case, Node]]:
+        """The nodes of least bound, of different cases."""
+        chosen: list[tuple[_Case, Node]] = []
+        aside: list[tuple[float, int, _Case, Node]] = []
+        while self.heap and len(chosen) < _CORES and len(aside) < 4 * _OFTEN:
+            entry = heapq.heappop(self.heap)
+            bound, _, case, node = entry
+            if bound >= self.cutoff:
+                self.heap.clear()
+                break
+            if any(other is case for other, _ in chosen):
+                aside.append(entry)
+            else:
+                chosen.append((case, node))
+        for entry in aside:
+            heapq.heappush(self.heap, entry)
+        return chosen
+
+    def _cases(self) -> list[_Case]:
+        """Cases that the relaxation leaves open, each with a try at a good design."""
         families = [i for i, n in enumerate(self.program.names) if n.startswith("family/")]
-        basis: object = None
-        found: list[tuple[Node, Point]] = []
-        for choice in product((1, 0), repeat=len(families)):
-            if families and not any(choice):
-                continue
-            fixed = {f: (c, c) for f, c in zip(families, choice, strict=True)}
-            point = self.tree.relaxer.solve(fixed, basis)
-            basis = point.basis or basis
-            if not math.isinf(point.value):
-                bound = whole(point.value) if point.exact else -FREE
-                found.append((Node(fixed, bound, point.basis or basis), point))
-        found.sort(key=lambda pair: pair[0].bound)
-        for node, _ in found:
-            self._push(node)
-        for node, point in found:
-            if node.bound < self.cutoff and self.left > 0 and point.exact:
-                self._design(node.fixed, point, _FEW)
-        self._report()
+        choices = [
+            {f: (c, c) for f, c in zip(families, choice, strict=True)}
+            for choice in product((1, 0), repeat=len(families))
+            if any(choice) or not families
+        ]
+        with ThreadPoolExecutor(_CORES) as pool:
+            cases = [c for c in pool.map(self._case, choices) if c is not None]
+            cases.sort(key=lambda c: c.bound)
+            for start in range(0, len(cases), _CORES):
+                batch = [c for c in cases[start : start + _CORES] if c.bound < self.cutoff]
+                if self.left <= 0:
+                    break
+                tries = [
+                    pool.submit(self._design, c, c.root, c.point, self.cutoff - c.shrunk.offset)
+                    for c in batch
+                ]
+                for case, tried in zip(batch, tries, strict=True):
+                    self._take(case, tried.result())
+            open_ = [c for c in cases if c.bound < self.cutoff]
+            return [c for c in pool.map(self._narrowed, open_) if c is not None]
 
-    def _design(self, fixed: Fixed, point: Point, share: int) -> Outcome:
-        """A good design of a case: what its relaxation uses, made whole by CP-SAT."""
-        near = self.tree.near(fixed, point, self.places, share)
-        outcome = self._cpsat(near, _FIRST_WORK)
-        self._take(outcome)
-        return outcome
+    def _case(self, fixed: Fixed) -> _Case | None:
+        shrunk = shrink(self.grid, fixed)
+        return None if shrunk is None else _case(shrunk)
 
-    def _take(self, outcome: Outcome) -> None:
-        if outcome.objective is not None and outcome.objective < self.cutoff:
-            self.best = outcome
+    def _narrowed(self, case: _Case) -> _Case | None:
+        """The case without what would cost more than the cheapest design known."""
+        if math.isinf(self.cutoff) or not case.point.exact:
+            return case
+        cutoff = int(self.cutoff) - case.shrunk.offset
+        fixed = case.tree.tightened({}, case.point, cutoff, every=True)
+        again = shrink(Grid(case.shrunk.program), fixed)
+        if again is None:
+            return None
+        settled = case.shrunk.settled.copy()
+        settled[case.shrunk.columns] = again.settled
+        columns = case.shrunk.columns[again.columns]
+        offset = case.shrunk.offset + again.offset
+        return _case(Shrunk(again.program, columns, settled, offset))
 
-    def _cpsat(self, fixed: Fixed, work: float | None) -> Outcome:
-        program = restricted(self.program, fixed)
-        model = CpSat(program)
-        if self.best is not None:
-            model.add_row(model.cost, hi=int(self.cutoff) - 1)
+    def _take(self, case: _Case, result: _Result) -> None:
+        cost = result.cost + case.shrunk.offset
+        if result.values is not None and cost < self.cutoff:
+            self.values, self.cutoff = case.shrunk.lifted(result.values), cost
+        for node in result.nodes:
+            if node.bound + case.shrunk.offset < self.cutoff:
+                self._push(case, node)
+
+    def _cpsat(self, case: _Case, fixed: Fixed, limit: float, work: float | None) -> Outcome:
+        model = CpSat(restricted(case.shrunk.program, fixed))
+        if not math.isinf(limit):
+            model.add_row(model.cost, hi=int(limit) - 1)
         return model.solve(max(self.left, 0.1), work=work, search=_LEAF)
 
-    def _work(self, node: Node) -> None:
-        """Close a case, or split it."""
-        point = self.tree.relax(node)
-        if math.isinf(point.value):
-            return
+    def _design(self, case: _Case, node: Node, point: Point, limit: float) -> _Result:
+        """A good design: what the relaxation of a node uses, made whole by CP-SAT."""
         if not point.exact:
-            self._finish(node, node.fixed)
-            return
-        bound = max(node.bound, whole(point.value))
-        if bound >= self.cutoff:
-            return
+            return _Result()
+        near = case.tree.near(node.fixed, point, self.places, _FEW)
+        outcome = self._cpsat(case, near, limit, _DESIGN_WORK)
+        return _result(outcome)
+
+    def _work(self, case: _Case, node: Node, cutoff: float) -> _Result:
+        """Close a node, or split it."""
+        limit = cutoff - case.shrunk.offset
+        case.worked += 1
+        point = case.tree.relax(node)
+        bound = max(node.bound, whole(point.value)) if point.exact else node.bound
+        if bound >= limit:
+            return _Result()
         node = replace(node, bound=bound)
-        if not self.tree.open_counts(point):
-            self._finish(node, self._narrow(node, point, every=True))
-            return
-        if self.worked % _OFTEN == _OFTEN // 3:
-            self._design(node.fixed, point, _FEW)
-            if bound >= self.cutoff:
-                return
-        if self.best is not None:
-            room = (self.cutoff - bound) / self.cutoff
-            if room <= self.share and self._close(node, point):
-                return
-            node = replace(node, fixed=self._narrow(node, point, every=False))
-        for child in self.tree.split(node, point, self.cutoff):
-            self._push(child)
+        if not point.exact or not case.tree.open_counts(point):
+            return self._finish(case, node, self._narrow(case, node, point, limit, True), limit)
+        result = _Result()
+        if case.worked % _OFTEN == _OFTEN // 2:
+            result = self._design(case, node, point, limit)
+            limit = min(limit, result.cost)
+        if limit - bound <= case.share * limit and not math.isinf(limit):
+            tight = self._narrow(case, node, point, limit, True)
+            outcome = self._cpsat(case, tight, limit, _LEAF_WORK)
+            closed = outcome.status in ("optimal", "infeasible")
+            case.share = min(case.share * (1.1 if closed else 0.8), 0.2)
+            better = _result(outcome)
+            if better.cost < result.cost:
+                result = better
+            if closed:
+                return result
+            limit = min(limit, result.cost)
+        node = replace(node, fixed=self._narrow(case, node, point, limit, False))
+        result.nodes = case.tree.split(node, point, limit)
+        return result
 
-    def _narrow(self, node: Node, point: Point, every: bool) -> Fixed:
-        if self.best is None:
+    @staticmethod
+    def _narrow(case: _Case, node: Node, point: Point, limit: float, every: bool) -> Fixed:
+        if math.isinf(limit) or not point.exact:
             return node.fixed
-        return self.tree.tightened(node.fixed, point, int(self.cutoff), every)
+        return case.tree.tightened(node.fixed, point, int(limit), every)
 
-    def _close(self, node: Node, point: Point) -> bool:
-        """Let CP-SAT try a case for a short while."""
-        outcome = self._cpsat(self._narrow(node, point, every=True), _LEAF_WORK)
-        self._take(outcome)
-        closed = outcome.status in ("optimal", "infeasible")
-        self.share = min(self.share * (1.1 if closed else 0.8), 0.2)
-        return closed
-
-    def _finish(self, node: Node, fixed: Fixed) -> None:
-        """A case that cannot be split: CP-SAT has the last word, or it stays open."""
-        outcome = self._cpsat(fixed, None)
-        self._take(outcome)
+    def _finish(self, case: _Case, node: Node, fixed: Fixed, limit: float) -> _Result:
+        """A node that cannot be split: CP-SAT has the last word, or it stays open."""
+        outcome = self._cpsat(case, fixed, limit, None)
+        result = _result(outcome)
         if outcome.status in ("feasible", "unknown"):
-            self._push(replace(node, bound=max(node.bound, outcome.bound or node.bound)))
+            result.nodes = [replace(node, bound=max(node.bound, outcome.bound or node.bound))]
+        return result
+
+
+def _case(shrunk: Shrunk) -> _Case | None:
+    tree = Tree(shrunk.program)
+    point = tree.relaxer.solve({})
+    if math.isinf(point.value):
+        return None
+    bound = whole(point.value) if point.exact else -math.inf
+    return _Case(shrunk, tree, Node({}, bound, point.basis), point)
+
+
+def _result(outcome: Outcome) -> _Result:
+    if outcome.values is None or outcome.objective is None:
+        return _Result()
+    return _Result(outcome.values, outcome.objective)
 
 
 def restricted(program: Program, fixed: Fixed) -> Program:

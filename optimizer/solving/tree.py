@@ -17,8 +17,8 @@ from optimizer.model.program import Program
 from optimizer.solving.relaxing import Point, Relaxer, whole
 
 _WHOLE = 1e-6
-_TRIED = 12
-_STEPS = 50
+_TRIED = 4
+_STEPS = 20
 _KINDS = (
     "family/", "recorder/", "array/", "drives/", "box/", "supply/", "switch/", "tool/", "offer/",
     "buy/",

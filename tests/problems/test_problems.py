@@ -12,7 +12,7 @@ from decimal import Decimal
 import pytest
 
 import optimizer
-from optimizer.audit import read_design
+from optimizer.audit import Finding, read_design
 from optimizer.pricebook import load_book
 from optimizer.solving.answer import Answer
 from optimizer.units import money
@@ -25,20 +25,20 @@ BOUNDED = [name for name in NAMES if EXPECTED[name]["status"] == "feasible"]
 UNMEETABLE = [name for name in NAMES if EXPECTED[name]["status"] == "unmeetable"]
 
 
-def _reloads_and_passes(asked: Problem, answers: Answers) -> Answer:
-    """The answer, after its JSON was read back as a design and audited anew."""
+def _reloaded(asked: Problem, answers: Answers) -> tuple[Answer, list[Finding]]:
+    """The answer, after its JSON was read back as a design, and what an audit finds in that."""
     file = answers.file(asked)
     answer = answers.answer(asked)
     assert json.loads(file.read_text(encoding="utf-8")) == answer.as_data()
     assert read_design(file) == answer.design()
-    assert optimizer.findings(asked.site, file, asked.book) == []
-    return answer
+    return answer, optimizer.findings(asked.site, file, asked.book)
 
 
 @pytest.mark.parametrize("name", PROVEN)
 def test_cheapest(name: str, answers: Answers) -> None:
     asked = problem(name)
-    answer = _reloads_and_passes(asked, answers)
+    answer, findings = _reloaded(asked, answers)
+    assert findings == []
     assert (answer.status, answer.total) == ("optimal", asked.expected["total"])
     assert answer.lower_bound == answer.total
     assert answer.gap == 0
@@ -47,7 +47,9 @@ def test_cheapest(name: str, answers: Answers) -> None:
 @pytest.mark.parametrize("name", BOUNDED)
 def test_kit_and_bound(name: str, answers: Answers) -> None:
     asked = problem(name)
-    answer = _reloads_and_passes(asked, answers)
+    answer, findings = _reloaded(asked, answers)
+    # The best kit found in the time may hold a piece too many; an optimal one never does.
+    assert [finding for finding in findings if finding.kind != "surplus"] == []
     assert answer.status in ("optimal", "feasible")
     assert answer.total is not None
     assert answer.lower_bound is not None

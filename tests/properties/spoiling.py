@@ -30,9 +30,7 @@ class Good:
 
     def findings(self) -> list[Finding]:
         """What the audit says."""
-        return audit_design(
-            self.site, self.items, self.offers, Design.model_validate(self.data)
-        )
+        return audit_design(self.site, self.items, self.offers, Design.model_validate(self.data))
 
     def copied(self) -> dict[str, Any]:
         """The design, free to be changed."""

@@ -11,11 +11,12 @@ For item i with used pieces U_i, stock S_i, pack P_i and bought packs b_i:
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from decimal import ROUND_HALF_UP, Decimal
 
 from optimizer.instance.amounts import pieces_reduction
 from optimizer.model.draft import Draft, Terms
-from optimizer.pricebook.schema import AnyItem, Extra, Item, Offer, Packed, Tool
+from optimizer.pricebook.schema import AnyItem, Connector, Extra, Item, Offer, Packed, Tool
 from optimizer.site.schema import MoneyTerms
 
 
@@ -34,8 +35,12 @@ def write(draft: Draft) -> None:
             if item_id in site.policy.forbid:
                 continue
             _item(draft, item, stock.get(item_id, 0), asked.get(item_id, 0))
+    cost = draft.program.cost
+    goods = [(i, cost[i]) for terms in draft.bought.values() for i, _ in terms if cost[i]]
+    reduced: Terms = []
     for offer in offers:
-        _offer(draft, offer)
+        reduced += _offer(draft, offer)
+    _take_off(draft, goods, reduced)
     budget = largest_net(site.money)
     if budget is not None:
         program = draft.program
@@ -102,9 +107,16 @@ def _required(draft: Draft, item: AnyItem, used: Terms, asked: int) -> None:
     least = 1 if isinstance(item, Tool) else asked
     terms = used
     if isinstance(item, Tool):
-        names = {f"tool/{t}.in_use" for t in item.types}
-        terms = [(i, 1) for i, n in enumerate(draft.program.names) if n in names]
+        terms = [(var, 1) for part, var in _fitted(draft) if part.tool in item.types]
     draft.program.row(f"required/{item.id}", ["policy/require"], terms, lo=least)
+
+
+def _fitted(draft: Draft) -> Iterator[tuple[Connector, int]]:
+    """Connectors and the variables that count them."""
+    for item_id, _, var in draft.parts:
+        item = draft.instance.book.items[item_id]
+        if isinstance(item, Connector):
+            yield item, var
 
 
 def _useful_breaks(draft: Draft, item: AnyItem, needed: int) -> list[int]:
@@ -158,12 +170,14 @@ def _tiers(draft: Draft, item: AnyItem, most: int, useful: list[int]) -> Terms:
     return terms
 
 
-def _offer(draft: Draft, offer: Offer) -> None:
+def _offer(draft: Draft, offer: Offer) -> Terms:
+    """Add an offer; the terms that add up to what it takes off."""
     program = draft.program
     tags = [f"offer/{offer.id}"]
     counts = [[t for i in c.items for t in draft.bought.get(i, [])] for c in offer.when]
     if not all(counts):
-        return
+        return []
+    taken: Terms = []
     active = program.var(f"offer/{offer.id}", 1)
     draft.offers.append((offer.id, active))
     for number, (condition, terms) in enumerate(zip(offer.when, counts, strict=True)):
@@ -171,8 +185,7 @@ def _offer(draft: Draft, offer: Offer) -> None:
             f"offer/{offer.id}.{number}", tags, [*terms, (active, -condition.at_least)], lo=0
         )
     if offer.off is not None:
-        program.cost[active] -= offer.off
-        return
+        return [(active, offer.off)]
     assert offer.percent is not None
     reduced: Terms = []
     for item_id in offer.on:
@@ -181,7 +194,8 @@ def _offer(draft: Draft, offer: Offer) -> None:
             continue
         most = draft.largest(bought)
         each = pieces_reduction(draft.instance.book.items[item_id].price, offer.percent)
-        var = program.var(f"offer/{offer.id}/{item_id}", min(most, offer.most or most), cost=-each)
+        var = program.var(f"offer/{offer.id}/{item_id}", min(most, offer.most or most))
+        taken.append((var, each))
         program.row(f"offer/{offer.id}/{item_id}.bought", tags, [*bought, (var, -1)], lo=0)
         program.row(
             f"offer/{offer.id}/{item_id}.active",
@@ -192,3 +206,15 @@ def _offer(draft: Draft, offer: Offer) -> None:
         reduced.append((var, 1))
     if offer.most is not None and reduced:
         program.row(f"offer/{offer.id}.most", tags, reduced, hi=offer.most)
+    return taken
+
+
+def _take_off(draft: Draft, goods: Terms, reduced: Terms) -> None:
+    """Reductions come off the goods, but never more than the goods cost."""
+    program = draft.program
+    most = draft.largest(reduced)
+    if not most:
+        return
+    var = program.var("offers", most, cost=-1)
+    program.row("offers/sum", ["fact/price"], [*reduced, (var, -1)], lo=0)
+    program.row("offers/goods", ["fact/price"], [*goods, (var, -1)], lo=0)

@@ -13,6 +13,7 @@ from optimizer.instance.amounts import labour_price
 from optimizer.instance.options import Injected, LocalAdapter, Part
 from optimizer.instance.recorders import port_power
 from optimizer.model.draft import Draft, Terms
+from optimizer.model.program import FREE
 from optimizer.pricebook.schema import (
     AnyItem,
     Bracket,
@@ -106,6 +107,7 @@ def _sized(
         for least in sorted({0, *(size for _, size in pieces)}):
             need = [t for size, terms in mine if size > least for t in terms]
             if need:
+                # All jobs together take just so many pieces: an idle piece is not in use.
                 program.row(
                     f"{name}/{label}.{least}",
                     [f"fact/{name}"],
@@ -114,6 +116,7 @@ def _sized(
                         *((c, -k) for c, k in need),
                     ],
                     lo=0,
+                    hi=FREE if least else 0,
                 )
 
 

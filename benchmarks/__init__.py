@@ -1,0 +1,1 @@
+"""How long the search takes, beside a general solver on the plain program."""
