@@ -18,9 +18,9 @@ from optimizer.instance import Instance
 from optimizer.model import build
 from optimizer.model.draft import Draft
 from optimizer.model.families import recording
-from optimizer.solving.cases import Found, minimise
 from optimizer.solving.cpsat import CpSat
 from optimizer.solving.layout import Layout, lay_out, recorded
+from optimizer.solving.search import Found, minimise
 from optimizer.solving.spreading import spread
 from optimizer.solving.ties import settle
 
