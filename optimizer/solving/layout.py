@@ -6,9 +6,11 @@ that cannot be done with the units that were bought, the pack is named, and is t
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
+from optimizer.errors import Defect
 from optimizer.instance import Instance
 from optimizer.instance.streams import Stream
 from optimizer.model.draft import Draft
@@ -105,6 +107,27 @@ def _greedily(demands: list[tuple[Demand, int]], bins: list[tuple[Bin, int]]) ->
     return [u for _, _, u in units if u.inside]
 
 
+def grow(pack: Pack, values: Sequence[int], price: Callable[[str], int]) -> dict[str, int]:
+    """Bins enough for the demands of a solution: its own, and the cheapest that helps, one by one.
+
+    Parameters
+    ----------
+    price : callable
+        Price of a bin item.
+    """
+    demands = [(d, n) for d in pack.demands if (n := sum(k * values[c] for c, k in d.terms)) > 0]
+    counts = {b.item: values[b.var] for b in pack.bins if values[b.var] > 0}
+    by_item = {b.item: b for b in pack.bins}
+    for _ in range(sum(n for _, n in demands)):
+        units = _greedily(demands, [(by_item[i], n) for i, n in counts.items()])
+        if units is not None:
+            return dict(Counter(u.item for u in units))
+        largest = max(demands, key=lambda d: tuple(reversed(d[0].amounts)))[0]
+        more = min((b.item for b in pack.bins if b.takes(largest)), key=price)
+        counts[more] = counts.get(more, 0) + 1
+    raise Defect(f"{pack.name} cannot be packed however many bins there are")
+
+
 def _exactly(
     pack: Pack, demands: list[tuple[Demand, int]], bins: list[tuple[Bin, int]]
 ) -> list[Unit] | None:
@@ -140,6 +163,8 @@ def recorded(draft: Draft, values: Sequence[int]) -> tuple[dict[str, int], dict[
 
 def _record(draft: Draft, values: Sequence[int]) -> list[RecorderUnit] | None:
     """Streams and drives on each recorder unit, with no more of anything than was bought."""
+    if recording.PACK in draft.spelt:
+        return _recorder_units(draft.instance, draft, values)
     units, counts = recorded(draft, values)
     small = Draft(draft.instance, spelt=frozenset({recording.PACK}), units=units)
     program = small.program

@@ -19,7 +19,7 @@ from optimizer.model import build
 from optimizer.model.draft import Draft
 from optimizer.model.families import recording
 from optimizer.solving.cpsat import CpSat
-from optimizer.solving.layout import Layout, lay_out, recorded
+from optimizer.solving.layout import Layout, grow, lay_out, recorded
 from optimizer.solving.search import Found, minimise
 from optimizer.solving.spreading import spread
 from optimizer.solving.ties import settle
@@ -28,6 +28,9 @@ Progress = Callable[[str], None]
 
 _CHOICES = ("seen/", "feed/", "path/", "steer/", "stream/", "sound/", "models/")
 _REPAIR_SECONDS = 10.0
+_EXACT = 30
+"""Things in a pack up to which a repair spells the pack out; beyond, it adds bins one by one."""
+
 _MORE_UNITS = 4
 """Recorders that a repair may add to those of the pooled solution."""
 
@@ -75,7 +78,7 @@ def pursue(instance: Instance, deadline: float, say: Progress) -> Pursuit:
         if failed <= spelt:
             raise Defect(f"{min(failed)} is spelt out and still cannot be laid out")
         say(f"choosing units anew for {', '.join(sorted(failed))}")
-        repaired = _repair(instance, draft, found, spelt | failed)
+        repaired = _repair(instance, draft, found, spelt | failed, failed)
         if repaired is not None:
             if repaired.found.status == "optimal":
                 return _preferred(repaired, deadline, say)
@@ -86,7 +89,11 @@ def pursue(instance: Instance, deadline: float, say: Progress) -> Pursuit:
 
 
 def _repair(
-    instance: Instance, draft: Draft, found: Found, spelt: Iterable[str]
+    instance: Instance,
+    draft: Draft,
+    found: Found,
+    spelt: Iterable[str],
+    failed: Iterable[str],
 ) -> Pursuit | None:
     """The cheapest units for the choices of a solution that could not be laid out."""
     assert found.values is not None
@@ -102,12 +109,17 @@ def _repair(
         if holders is None:
             return None
         units = dict(Counter(h.fit.item for h in holders))
-    again = build(instance, spelt, units)
+    large = {n for n in failed if n in draft.packs and _size(draft, found, n) > _EXACT}
+    again = build(instance, frozenset(spelt) - large, units)
     program = again.program
     kept = list(program.lower), list(program.upper)
     for i, name in enumerate(program.names):
         if name in fixed:
             program.lower[i] = program.upper[i] = fixed[name]
+    for name in large:
+        counts = grow(draft.packs[name], found.values, lambda i: instance.book.items[i].price)
+        for one in again.packs[name].bins:
+            program.lower[one.var] = program.upper[one.var] = counts.get(one.item, 0)
     if holders is not None:
         for stream, name, var in again.flows:
             count = next((h.streams[stream] for h in holders if h.name == name), 0)
@@ -122,6 +134,13 @@ def _repair(
     bound = found.bound if found.bound is not None else 0
     status = "optimal" if outcome.objective <= bound else "feasible"
     return Pursuit(again, Found(status, outcome.values, outcome.objective, bound), layout)
+
+
+def _size(draft: Draft, found: Found, name: str) -> int:
+    """Things to be packed in a solution."""
+    assert found.values is not None
+    values = found.values
+    return sum(k * values[c] for d in draft.packs[name].demands for c, k in d.terms)
 
 
 def _better(one: Pursuit | None, two: Pursuit) -> Pursuit:

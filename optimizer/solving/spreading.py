@@ -89,7 +89,9 @@ def spread(
         for number in range(count)
     ]
     one_by_one = [s for s, n in streams.items() for _ in range(n)]
-    one_by_one.sort(key=lambda s: (s.family is None, len(s.recorders), -s.port, -s.gigabytes, -s.kbit))
+    one_by_one.sort(
+        key=lambda s: (s.family is None, len(s.recorders), -s.port, -s.gigabytes, -s.kbit)
+    )
     for stream in one_by_one:
         holder = _emptiest(holders, stream)
         if holder is None and extra > 0:
