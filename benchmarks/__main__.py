@@ -1,4 +1,4 @@
-"""`python -m benchmarks`: sizes side by side with HiGHS; `python -m benchmarks shell`: whole runs."""
+"""`python -m benchmarks`: sizes beside HiGHS; `python -m benchmarks shell`: whole runs."""
 
 from __future__ import annotations
 

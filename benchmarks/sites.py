@@ -45,8 +45,7 @@ def written(kind: str, cameras: int) -> dict[str, Any]:
 
 def _zone(rng: random.Random, number: int) -> dict[str, Any]:
     """A zone as on a mixed site of yards and halls."""
-    names, weights = zip(*_DETAIL, strict=True)
-    detail = rng.choices(names, weights)[0]
+    detail = rng.choices([n for n, _ in _DETAIL], [w for _, w in _DETAIL])[0]
     distance = rng.randint(*_REACH[detail])
     outdoors = rng.random() < 0.5
     zone: dict[str, Any] = {

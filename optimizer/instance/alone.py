@@ -44,7 +44,7 @@ _LINK_M = 1
 
 
 class Alone:
-    """Prices of uses that share nothing, in hundredths; at least NEVER where there is no such use."""
+    """Prices of uses that share nothing, in hundredths; NEVER or more where there is none."""
 
     def __init__(
         self,

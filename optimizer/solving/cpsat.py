@@ -99,7 +99,7 @@ class CpSat:
             setattr(parameters, name, value)
         wrapper = helper.SolveWrapper()
         wrapper.set_parameters(parameters)
-        response = wrapper.solve(self.proto)
+        response = wrapper.solve(self.proto)  # type: ignore[no-untyped-call]
         return self._outcome(response)
 
     def _outcome(self, response: helper.CpSolverResponse) -> Outcome:

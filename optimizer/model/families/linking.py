@@ -84,8 +84,8 @@ def write_families(draft: Draft) -> None:
     for index, table in enumerate(draft.instance.zones):
         mine: dict[str, Terms] = {}
         for number, candidate in enumerate(table.candidates):
-            family = candidate.view.camera.family
-            mine.setdefault(family, []).append((draft.cameras[index, number], 1))
+            name = candidate.view.camera.family
+            mine.setdefault(name, []).append((draft.cameras[index, number], 1))
         for family, terms in mine.items():
             by_family.setdefault(family, []).append((len(table.zones), terms))
     fits = {f.item: f for f in draft.instance.recorders}
