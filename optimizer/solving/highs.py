@@ -108,6 +108,16 @@ def relax(program: Program, seconds: float) -> Relaxation | None:
     )
 
 
+def has_no_solution(program: Program, seconds: float) -> bool:
+    """Whether HiGHS proves that a program has no solution, by its relaxation if that is enough."""
+    solver = _solver(seconds)
+    solver.passModel(_model(program, integer=False))
+    solver.run()
+    if solver.getModelStatus() == highspy.HighsModelStatus.kInfeasible:
+        return True
+    return solve(program, seconds).status == "infeasible"
+
+
 def solve(
     program: Program,
     seconds: float,

@@ -69,6 +69,18 @@ def rising_breaks(_: int) -> tuple[Site, Book]:
     return site(policy=needed), book(sign=sign)
 
 
+def generous_offer(_: int) -> tuple[Site, Book]:
+    """999.00 off when a sign is bought: the goods then cost nothing, never less than that."""
+    made = book(sign={"kind": "extra", "price": "5.00"})
+    gift = {
+        "id": "gift",
+        "name": "999.00 off with a sign",
+        "when": [{"items": ["sign"], "at_least": 1}],
+        "off": "999.00",
+    }
+    return site(), Book.model_validate({**made.model_dump(mode="json"), "offers": [gift]})
+
+
 OLD_COAX = {"medium": "coax_power", "gauge": "18 AWG", "fit": "rg59", "terminated": True}
 
 
@@ -120,6 +132,7 @@ KINDS = {
     "free": free_case,
     "asked": with_asked,
     "breaks": rising_breaks,
+    "offer": generous_offer,
     "boxes": idle_boxes,
     "supplies": idle_supplies,
 }
@@ -152,6 +165,8 @@ DECIDES = {
     "coverage seen/{table.name}": Decided("breaks", 0),
     "money bought/{item.id}": Decided("breaks", 0),
     "money budget": Decided("tiny", 12),
+    "money offers/goods": Decided("offer", 0),
+    "money offers/sum": Decided("tiny", 0),
     "money offer/{offer.id}.most": Decided("tiny", 115),
     "money offer/{offer.id}.{number}": Decided("tiny", 1),
     "money offer/{offer.id}/{item_id}.active": Decided("tiny", 10),
@@ -228,7 +243,7 @@ DECIDES = {
 
 def corpus() -> Iterator[Decided]:
     """Cases to look through, small ones first."""
-    for kind in ("breaks", "boxes", "supplies"):
+    for kind in ("breaks", "offer", "boxes", "supplies"):
         yield Decided(kind, 0)
     for seed in range(120):
         yield Decided("tiny", seed)
