@@ -15,7 +15,7 @@ from optimizer.pricebook.schema import Book
 from optimizer.site.schema import Site
 from optimizer.solving import highs
 from optimizer.solving.layout import lay_out
-from optimizer.solving.search import minimise
+from optimizer.solving.pursue import minimise
 from tests.optimality.asking import loaded, program_net
 from tests.optimality.generator import free_case, tiny_case
 

@@ -15,7 +15,7 @@ from optimizer.model import build
 from optimizer.pricebook.schema import Book, Cable, Camera
 from optimizer.reading.fields import PictureSize
 from optimizer.site.schema import Site
-from optimizer.solving.search import minimise
+from optimizer.solving.pursue import minimise
 from tests.optimality.asking import loaded
 from tests.optimality.generator import free_case, tiny_case
 from tests.optimality.plain_kit import RECORDER, book, camera, site, zone
