@@ -56,24 +56,37 @@ class Pursuit:
     ties: str = ""
 
 
-def pursue(instance: Instance, deadline: float, say: Progress) -> Pursuit:
+def pursue(
+    instance: Instance,
+    deadline: float,
+    say: Progress,
+    *,
+    below: int | None = None,
+    ties: bool = True,
+) -> Pursuit:
     """Search until a design is proven cheapest or time runs out.
 
     Parameters
     ----------
     deadline : float
         On the clock of ``time.monotonic``. [s]
+    below : int, optional
+        Only designs of a lower net price are of interest: "infeasible" then says that there is
+        none. [hundredth]
+    ties : bool
+        Whether to settle which of several equally cheap kits is the preferred one.
     """
     spelt: frozenset[str] = frozenset()
     best: Pursuit | None = None
     while True:
         draft = build(instance, spelt)
-        found = minimise(draft, max(deadline - time.monotonic(), 0.1), say)
+        found = minimise(draft, max(deadline - time.monotonic(), 0.1), say, below)
         if found.values is None:
             return _without(best, found, draft)
         layout = lay_out(draft, found.values)
         if not layout.failed:
-            return _preferred(Pursuit(draft, found, layout), deadline, say)
+            laid_out = Pursuit(draft, found, layout)
+            return _preferred(laid_out, deadline, say) if ties else laid_out
         failed = frozenset(layout.failed)
         if failed <= spelt:
             raise Defect(f"{min(failed)} is spelt out and still cannot be laid out")
@@ -81,8 +94,9 @@ def pursue(instance: Instance, deadline: float, say: Progress) -> Pursuit:
         repaired = _repair(instance, draft, found, spelt | failed, failed)
         if repaired is not None:
             if repaired.found.status == "optimal":
-                return _preferred(repaired, deadline, say)
-            best = _better(best, repaired)
+                return _preferred(repaired, deadline, say) if ties else repaired
+            if below is None or (repaired.found.objective or 0) < below:
+                best = _better(best, repaired)
         if time.monotonic() > deadline or found.status != "optimal":
             return _without(best, found, draft)
         spelt |= failed

@@ -87,27 +87,37 @@ class _Result:
     nodes: list[Node] = field(default_factory=list)
 
 
-def minimise(draft: Draft, seconds: float, progress: Progress) -> Found:
+def minimise(
+    draft: Draft, seconds: float, progress: Progress, below: int | None = None
+) -> Found:
     """Find the cheapest solution of a program.
 
     Parameters
     ----------
     seconds : float
         Time limit.
+    below : int, optional
+        Only solutions that cost less than this are of interest: "infeasible" then says that
+        there is none. [hundredth]
     """
     places = len(draft.instance.zones) + len(draft.instance.sounds)
-    return _Search(draft.program, places, seconds, progress).run()
+    return _Search(draft.program, places, seconds, progress, below).run()
 
 
 class _Search:
     def __init__(
-        self, program: Program, places: int, seconds: float, progress: Progress
+        self,
+        program: Program,
+        places: int,
+        seconds: float,
+        progress: Progress,
+        below: int | None,
     ) -> None:
         self.program, self.places, self.say = program, places, progress
         self.end = time.monotonic() + seconds
         self.grid = Grid(program)
         self.values: tuple[int, ...] | None = None
-        self.cutoff = math.inf
+        self.cutoff = math.inf if below is None else float(below)
         self.heap: list[tuple[float, int, _Case, Node]] = []
         self.pushed = 0
 
