@@ -89,6 +89,8 @@ class CpSat:
         parameters.linearization_level = 2
         parameters.random_seed = 1
         parameters.max_time_in_seconds = max(seconds, 0.01)
+        # An interrupt is for the program to handle: it has files to put away.
+        parameters.catch_sigint_signal = False
         if work is not None:
             parameters.max_deterministic_time = work
         if first:

@@ -7,18 +7,19 @@ basis of its parent, which costs a hundredth of a second where a fresh start cos
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import highspy
 import numpy as np
 from numpy.typing import NDArray
 
-from optimizer.model.program import Program
+from optimizer.model.program import FREE, Program, Row
 from optimizer.solving import highs
 
 Bounds = Mapping[int, tuple[int, int]]
 _NO_LIMIT = 2**31 - 1
+_ABOVE = (highspy.HighsModelStatus.kInfeasible, highspy.HighsModelStatus.kObjectiveBound)
 
 
 @dataclass(frozen=True)
@@ -28,7 +29,7 @@ class Point:
     Attributes
     ----------
     value : float
-        Lower bound; infinite where the node has no solution.
+        Lower bound; infinite where the node has no solution below the value to stop above.
     exact : bool
         Whether the relaxation was solved to its end; if not, only `value` may be read.
     """
@@ -60,16 +61,11 @@ class Relaxer:
             Most steps of the simplex method. A dual step never lowers the value, so what is
             reached is an estimate of the bound, to be used for choosing only.
         """
-        self._set(bounds)
+        status = self._run(bounds, basis, steps)
         solver = self.solver
-        if basis is not None:
-            solver.setBasis(basis)
-        solver.setOptionValue("simplex_iteration_limit", steps)
-        solver.run()
-        status = solver.getModelStatus()
         solution = solver.getSolution()
         value, exact = solver.getInfo().objective_function_value, True
-        if status == highspy.HighsModelStatus.kInfeasible:
+        if status in _ABOVE:
             value = math.inf
         elif status != highspy.HighsModelStatus.kOptimal:
             exact = False
@@ -80,6 +76,43 @@ class Relaxer:
             np.array(solution.col_dual),
             solver.getBasis() if exact else None,
         )
+
+    def lies_above(self, bounds: Bounds, basis: object, steps: int) -> bool:
+        """Whether a few steps prove that a node has no solution below the value to stop above."""
+        return self._run(bounds, basis, steps) in _ABOVE
+
+    def _run(self, bounds: Bounds, basis: object, steps: int) -> highspy.HighsModelStatus:
+        self._set(bounds)
+        if basis is not None:
+            self.solver.setBasis(basis)
+        self.solver.setOptionValue("simplex_iteration_limit", steps)
+        self.solver.run()
+        status: highspy.HighsModelStatus = self.solver.getModelStatus()
+        return status
+
+    def add(self, rows: Sequence[Row]) -> None:
+        """Add rows; bases known from before are of no use afterwards, but the last one stays."""
+        for row in rows:
+            self.solver.addRow(
+                -highspy.kHighsInf if row.lo <= -FREE else float(row.lo),
+                highspy.kHighsInf if row.hi >= FREE else float(row.hi),
+                len(row.cols),
+                np.array(row.cols, dtype=np.int32),
+                np.array(row.coefs, dtype=float),
+            )
+
+    def basic(self) -> NDArray[np.int64]:
+        """Basic variable at each place of the basis; negative where it is a row."""
+        return np.array(self.solver.getBasicVariables()[1], dtype=np.int64)
+
+    def tableau(self, place: int) -> NDArray[np.float64]:
+        """The row of the inverse of the basis at a place, shape (n_rows,)."""
+        return np.asarray(self.solver.getBasisInverseRow(place)[1], dtype=float)
+
+    def stop_above(self, value: float) -> None:
+        """Stop a solve as soon as its value is proven to lie above this one."""
+        limit = value if math.isfinite(value) else highspy.kHighsInf
+        self.solver.setOptionValue("objective_bound", limit)
 
     def _set(self, bounds: Bounds) -> None:
         changed = [v for v in {*self.now, *bounds} if self.now.get(v) != bounds.get(v)]

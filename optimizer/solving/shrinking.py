@@ -31,6 +31,17 @@ class Grid:
         self.coef: Ints = np.array([k for r in rows for k in r.coefs], dtype=np.int64)
         self.low: Ints = np.array([r.lo for r in rows], dtype=np.int64)
         self.high: Ints = np.array([r.hi for r in rows], dtype=np.int64)
+        self.start: Ints = np.cumsum([0, *(len(r.cols) for r in rows)])
+        self.size = np.bincount(self.row, np.abs(self.coef), len(rows))
+        self.sides = np.where(np.abs(self.low) < FREE, np.abs(self.low), 0.0) + np.where(
+            np.abs(self.high) < FREE, np.abs(self.high), 0.0
+        )
+
+    def entries(self, rows: Ints) -> Ints:
+        """Places of the entries of some rows."""
+        counts = self.start[rows + 1] - self.start[rows]
+        before = np.cumsum(counts) - counts
+        return np.repeat(self.start[rows] - before, counts) + np.arange(counts.sum())
 
     def activity(self, lower: Ints, upper: Ints) -> tuple[Ints, Ints, Ints, Ints]:
         """Least and most of each entry, and of each row."""
@@ -96,6 +107,12 @@ class Shrunk:
         out[self.columns] = values
         return tuple(int(v) for v in out)
 
+    def projected(self, row: Row) -> Row:
+        """A row of the whole program, over what is left."""
+        place = np.full(len(self.settled), -1)
+        place[self.columns] = np.arange(len(self.columns))
+        return _projected(row, place, self.settled)
+
 
 def shrink(grid: Grid, fixed: Mapping[int, tuple[int, int]]) -> Shrunk | None:
     """The program under some bounds; None if they leave no solution."""
@@ -113,23 +130,7 @@ def shrink(grid: Grid, fixed: Mapping[int, tuple[int, int]]) -> Shrunk | None:
     place = np.full(len(lower), -1)
     place[columns] = np.arange(len(columns))
     settled = lower.copy()
-    rows = []
-    for index in np.nonzero(needed)[0]:
-        row = program.rows[index]
-        kept = [(int(place[c]), k) for c, k in zip(row.cols, row.coefs, strict=True) if left[c]]
-        gone = sum(
-            k * int(settled[c]) for c, k in zip(row.cols, row.coefs, strict=True) if not left[c]
-        )
-        rows.append(
-            Row(
-                row.name,
-                row.tags,
-                tuple(c for c, _ in kept),
-                tuple(k for _, k in kept),
-                row.lo if row.lo <= -FREE else row.lo - gone,
-                row.hi if row.hi >= FREE else row.hi - gone,
-            )
-        )
+    rows = [_projected(program.rows[i], place, settled) for i in np.nonzero(needed)[0]]
     small = Program(
         names=[program.names[c] for c in columns],
         lower=[int(lower[c]) for c in columns],
@@ -139,3 +140,17 @@ def shrink(grid: Grid, fixed: Mapping[int, tuple[int, int]]) -> Shrunk | None:
     )
     offset = sum(program.cost[c] * int(settled[c]) for c in np.nonzero(~left)[0])
     return Shrunk(small, columns, settled, int(offset))
+
+
+def _projected(row: Row, place: Ints, settled: Ints) -> Row:
+    terms = list(zip(row.cols, row.coefs, strict=True))
+    kept = [(int(place[c]), k) for c, k in terms if place[c] >= 0]
+    gone = sum(k * int(settled[c]) for c, k in terms if place[c] < 0)
+    return Row(
+        row.name,
+        row.tags,
+        tuple(c for c, _ in kept),
+        tuple(k for _, k in kept),
+        row.lo if row.lo <= -FREE else row.lo - gone,
+        row.hi if row.hi >= FREE else row.hi - gone,
+    )

@@ -96,8 +96,10 @@ class Tree:
         room = cutoff - 1 - point.value + max(0.01, 1e-7 * abs(point.value))
         chosen = np.arange(len(self.lower)) if every else self.counts
         cost = point.reduced[chosen]
-        steps = np.floor(np.divide(room, np.abs(cost), where=np.abs(cost) > 1e-6,
-                                   out=np.full(len(chosen), 1e15)) + 1e-6)
+        steps = np.floor(
+            np.divide(room, np.abs(cost), where=np.abs(cost) > 1e-6, out=np.full(len(chosen), 1e15))
+            + 1e-6
+        )
         out = dict(fixed)
         for index in np.nonzero(steps < 1e9)[0]:
             var, step = int(chosen[index]), int(steps[index])
@@ -107,6 +109,10 @@ class Tree:
             elif cost[index] < 0 and high - step > low:
                 out[var] = (high - step, high)
         return out
+
+    def stop_at(self, cutoff: float) -> None:
+        """Stop relaxations that are proven to cost the cutoff or more."""
+        self.relaxer.stop_above(cutoff - 1 + max(0.01, 1e-7 * abs(cutoff)))
 
     def split(self, node: Node, point: Point, cutoff: float) -> list[Node]:
         """The cases that a case falls into, without those that can be no cheaper."""

@@ -137,6 +137,14 @@ def test_a_permission_never_costs_more(seed: int, pick: int) -> None:
 
 
 @law()
+@given(SEEDS)
+def test_lifting_what_was_forbidden_never_costs_more(seed: int) -> None:
+    site, book = case(seed, lambda s, _: s.policy.forbid)
+    before = met(site, book)
+    assert net(with_part(site, policy={"forbid": ()}), book) <= before
+
+
+@law()
 @given(SEEDS, st.integers(0, 50000))
 def test_a_budget_decides_only_whether(seed: int, slack: int) -> None:
     site, book = case(seed)

@@ -1,0 +1,137 @@
+"""A case of the search: the site with some signal families and no others.
+
+Before its tree is opened, a case is made small: cuts lift its linear bound, and what would cost
+more than the cheapest design known is taken out, by reduced costs and by trying each count.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+from optimizer.model.program import Program, Row
+from optimizer.solving.openings import Openings
+from optimizer.solving.relaxing import Point, whole
+from optimizer.solving.rounding import CUT, Rounding, fractional
+from optimizer.solving.shrinking import Grid, Shrunk, shrink
+from optimizer.solving.tree import Node, Tree
+
+_ROUNDS = 6
+_LIFT = 1e-3
+_WORTH = 0.9
+_SLACK = 1e-6
+
+
+@dataclass
+class Case:
+    """What is left of the program in a case, and its tree.
+
+    Attributes
+    ----------
+    shrunk : Shrunk
+        With the cuts among the rows of its program.
+    share : float
+        A node goes to CP-SAT when its room is this share of the price. Learned on the way.
+    """
+
+    shrunk: Shrunk
+    tree: Tree
+    root: Node
+    point: Point
+    share: float = 0.02
+    worked: int = 0
+
+    @property
+    def bound(self) -> float:
+        """Proven for the whole case, in prices of the whole program."""
+        return self.root.bound + self.shrunk.offset
+
+
+def opened(shrunk: Shrunk) -> Case | None:
+    """A case with its relaxation solved; None if that has no solution."""
+    tree = Tree(shrunk.program)
+    return _rooted(shrunk, tree, tree.relaxer.solve({}))
+
+
+def _rooted(shrunk: Shrunk, tree: Tree, point: Point) -> Case | None:
+    if math.isinf(point.value):
+        return None
+    bound = whole(point.value) if point.exact else -math.inf
+    return Case(shrunk, tree, Node({}, bound, point.basis), point)
+
+
+def lifted(case: Case, openings: Openings, cutoff: float) -> Case | None:
+    """The case with cuts; None if no solution of it costs less than the cutoff.
+
+    Parameters
+    ----------
+    cutoff : float
+        In prices of the whole program. [hundredth]
+    """
+    shrunk, tree, point = case.shrunk, case.tree, case.point
+    limit = cutoff - shrunk.offset
+    rows = list(shrunk.program.rows)
+    for _ in range(_ROUNDS):
+        if not point.exact or whole(point.value) >= limit:
+            break
+        before = point.value
+        cuts = _openings(shrunk, openings, point)
+        places = fractional(point.primal, tree.relaxer.basic())
+        tableau = [tree.relaxer.tableau(place) for place in places]
+        cuts += Rounding(replace(shrunk.program, rows=rows)).cuts(point.primal, tableau)
+        if not cuts:
+            break
+        tree.relaxer.add(cuts)
+        # The order of rows must stay that of the relaxation while the tableau is read.
+        rows += cuts
+        point = tree.relaxer.solve({})
+        if point.value < before + _LIFT * abs(before):
+            break
+    program = replace(shrunk.program, rows=rows)
+    found = _rooted(replace(shrunk, program=program), tree, point)
+    return None if found is None or found.bound >= cutoff else found
+
+
+def _openings(shrunk: Shrunk, openings: Openings, point: Point) -> list[Row]:
+    full = shrunk.settled.astype(float)
+    full[shrunk.columns] = point.primal
+    return [shrunk.projected(row) for row in openings.broken(full)]
+
+
+def narrowed(case: Case, openings: Openings, cutoff: float) -> Case | None:
+    """The case without what would cost the cutoff or more; None if nothing is left."""
+    while True:
+        if math.isinf(cutoff) or not case.point.exact:
+            return case
+        limit = int(cutoff) - case.shrunk.offset
+        fixed = case.tree.tightened({}, case.point, limit, every=True)
+        again = shrink(Grid(_purged(case)), fixed)
+        if again is None:
+            return None
+        size = len(case.shrunk.columns)
+        smaller = opened(_within(case.shrunk, again))
+        found = None if smaller is None else lifted(smaller, openings, cutoff)
+        if found is None or len(found.shrunk.columns) > _WORTH * size:
+            return found
+        case = found
+
+
+def _purged(case: Case) -> Program:
+    """The program without the cuts that do nothing at the root."""
+    program, point = case.shrunk.program, case.point.primal
+    kept = []
+    for row in program.rows:
+        if row.name == CUT:
+            activity = sum(k * point[c] for c, k in zip(row.cols, row.coefs, strict=True))
+            if row.hi - activity > _SLACK * max(1.0, abs(row.hi)):
+                continue
+        kept.append(row)
+    return replace(program, rows=kept)
+
+
+def _within(outer: Shrunk, inner: Shrunk) -> Shrunk:
+    """What is left of what was left."""
+    settled = outer.settled.copy()
+    settled[outer.columns] = inner.settled
+    columns = outer.columns[inner.columns]
+    return Shrunk(inner.program, columns, settled, outer.offset + inner.offset)
