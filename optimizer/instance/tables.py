@@ -114,13 +114,17 @@ class Instance:
     recorder_refusals: dict[str, str] = field(default_factory=dict)
 
 
-def build_instance(site: Site, book: LoadedBook, *, reduce: bool = True) -> Instance:
+def build_instance(
+    site: Site, book: LoadedBook, *, reduce: bool = True, group: bool = True
+) -> Instance:
     """Compute all tables of a site and a price book.
 
     Parameters
     ----------
     reduce : bool
         Leave out what can never be part of a cheapest kit.
+    group : bool
+        Count zones that ask for the same thing, instead of naming each.
     """
     fits, refused = recorder_fits(site, book)
     supplies = supply_fits(site, book)
@@ -138,18 +142,19 @@ def build_instance(site: Site, book: LoadedBook, *, reduce: bool = True) -> Inst
     channels = min((f.channels for f in fits), default=0)
     rank = CameraRank(site, prices, channels) if reduce else None
     maker = _ZoneMaker(site, book, wirer, fits, rank, Alone(site, book, cables, supplies))
-    tables = [maker.table(members, tied.get(members[0].id)) for members in _alike(site, tied)]
+    groups = _alike(site, tied, group)
+    tables = [maker.table(members, tied.get(members[0].id)) for members in groups]
     return Instance(
         site, book, tuple(tables), tuple(sounds), tuple(fits), tuple(supplies), cables, refused
     )
 
 
-def _alike(site: Site, tied: dict[str, SoundTable]) -> list[list[Zone]]:
+def _alike(site: Site, tied: dict[str, SoundTable], group: bool) -> list[list[Zone]]:
     """Zones grouped by what they ask, in the order of the site file."""
     groups: dict[object, list[Zone]] = {}
     for zone in site.zones:
         asked = zone.model_copy(update={"id": "", "name": ""})
-        key: object = zone.id if zone.id in tied else repr(asked)
+        key: object = repr(asked) if group and zone.id not in tied else zone.id
         groups.setdefault(key, []).append(zone)
     return list(groups.values())
 

@@ -136,9 +136,7 @@ def _exactly(
         Demand(d.key, d.amounts, [(program.var(f"need/{i}", n, n), 1)])
         for i, (d, n) in enumerate(demands)
     ]
-    counted = [
-        Bin(b.item, b.holds, b.limits, program.var(f"bins/{b.item}", n, n)) for b, n in bins
-    ]
+    counted = [Bin(b.item, b.holds, b.limits, program.var(f"bins/{b.item}", n, n)) for b, n in bins]
     small = Pack(pack.name, pack.tags, tuple(fixed), tuple(counted))
     most = max((n for _, n in bins), default=0)
     placed = write_spelt(program, small, most)
