@@ -1,4 +1,4 @@
-"""`python -m benchmarks`: sizes beside HiGHS; `python -m benchmarks shell`: whole runs."""
+"""`python -m benchmarks`: sizes beside HiGHS; `shell`: whole runs; `explaining`: explanations."""
 
 from __future__ import annotations
 
@@ -17,6 +17,7 @@ import yaml
 from rich.console import Console
 from rich.table import Table
 
+from benchmarks import explaining
 from benchmarks.run import Measured, in_child
 from benchmarks.sites import KINDS, written
 
@@ -70,13 +71,31 @@ def shell(sizes: str, seconds: float) -> None:
                 path.write_text(asked, encoding="utf-8")
                 start = time.perf_counter()
                 done = subprocess.run(
-                    ["leastkit", "solve", str(path), "--seconds", str(seconds)],
+                    ["leastkit", "solve", str(path), "--time", str(seconds)],
                     capture_output=True,
                     check=False,
                 )
                 wall = time.perf_counter() - start
                 table.add_row(size, kind, f"{wall:.2f}", str(done.returncode))
     console = Console()
+    console.print(table)
+    console.print(_machine())
+
+
+@main.command("explaining")
+@click.option("--sizes", default=explaining.SIZES, show_default=True)
+@click.option("--kinds", default=",".join(KINDS), show_default=True)
+@click.option("--seconds", default=60.0, show_default=True, help="Limit of each part.")
+def explain(sizes: str, kinds: str, seconds: float) -> None:
+    """Time explanations and price curves beside the first solve of the same site."""
+    table = Table(title=f"Explanations, at most {seconds:g} s for each part")
+    for column in explaining.COLUMNS:
+        table.add_column(column, justify="right")
+    for size in sizes.split(","):
+        for kind in kinds.split(","):
+            click.echo(f"{kind}, {size} zones ...", err=True)
+            table.add_row(*explaining.rows(explaining.explained(kind, int(size), seconds)))
+    console = Console(width=160)
     console.print(table)
     console.print(_machine())
 

@@ -41,10 +41,17 @@ class View:
 
 @dataclass(frozen=True)
 class Refusal:
-    """Why a camera item cannot serve a zone: the requirement it fails and how."""
+    """Why a camera item cannot serve a zone: the requirement it fails and how.
+
+    Attributes
+    ----------
+    figure : float or None
+        What it reaches of the quantity, where that is a number and more is better.
+    """
 
     quantity: str
     limit: str
+    figure: float | None = None
 
 
 def suits(site: Site, zone: Zone, camera: Camera) -> Refusal | None:
@@ -60,7 +67,9 @@ def suits(site: Site, zone: Zone, camera: Camera) -> Refusal | None:
     if camera.family == "network" and site.recording.codec not in camera.codecs:
         return Refusal("codec", f"it does not encode {site.recording.codec}")
     if camera.frame_rate < zone.frame_rate:
-        return Refusal("frame_rate", f"it gives at most {camera.frame_rate} fps")
+        return Refusal(
+            "frame_rate", f"it gives at most {camera.frame_rate} fps", float(camera.frame_rate)
+        )
     return _weather(zone, camera) or _light(zone, camera)
 
 
@@ -164,7 +173,7 @@ def views(
 def _too_coarse(zone: Zone, camera: Camera, widest: int, focal: float, count: int) -> Refusal:
     density = widest * focal / float(camera.sensor_width * zone.distance)
     each = "" if count == 1 else f" with {count} side by side"
-    return Refusal("detail", f"it gives at most {density:.1f} px/m{each}")
+    return Refusal("detail", f"it gives at most {density:.1f} px/m{each}", density)
 
 
 def _exact(zone: Zone, camera: Camera, detail: Fraction, count: int) -> tuple[View, bool] | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from optimizer.instance import Instance, ZoneTable
+from optimizer.instance.optics import Refusal
 from optimizer.instance.sound import SoundTable
 from optimizer.solving.answer import Reason
 
@@ -34,24 +35,36 @@ def reasons(instance: Instance) -> tuple[Reason, ...]:
 
 def _zone(table: ZoneTable) -> list[Reason]:
     """The limits that took cameras out, by how many each took, last limits first."""
-    by_quantity: dict[str, list[str]] = {}
-    for _, refusal in table.refusals:
-        by_quantity.setdefault(refusal.quantity, []).append(refusal.limit)
+    by_quantity: dict[str, list[tuple[str, Refusal]]] = {}
+    for item, refusal in table.refusals:
+        by_quantity.setdefault(refusal.quantity, []).append((item, refusal))
     ranked = sorted(
         by_quantity.items(), key=lambda kv: _LAST.index(kv[0]) if kv[0] in _LAST else 99
     )
     out = []
     for zone in table.zones:
-        for quantity, limits in ranked:
-            words, _ = Counter(limits).most_common(1)[0]
+        for quantity, out_of_it in ranked:
             out.append(
                 Reason(
                     place=f"zones.{zone.id}/{quantity}",
-                    limit=f"{len(limits)} camera items are out; for most of them: {words}",
-                    taken_out=len(limits),
+                    limit=_limit(out_of_it),
+                    taken_out=len(out_of_it),
                 )
             )
     return out
+
+
+def _limit(out_of_it: list[tuple[str, Refusal]]) -> str:
+    """What the cameras fall to: the one that comes nearest, or what most of them lack."""
+    count = len(out_of_it)
+    cameras = "1 camera item is" if count == 1 else f"{count} camera items are"
+    measured = [(r.figure, item, r.limit) for item, r in out_of_it if r.figure is not None]
+    if measured:
+        _, item, words = max(measured, key=lambda m: m[0])
+        return f"{cameras} out; the one that comes nearest is {item}: {words}"
+    words, times = Counter(r.limit for _, r in out_of_it).most_common(1)[0]
+    share = "all" if times == count else f"{times} of them"
+    return f"{cameras} out; {share}: {words}"
 
 
 _LAST = ("run", "detail", "width", "recorder", "night", "frame_rate")

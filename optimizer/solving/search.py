@@ -170,10 +170,13 @@ class _Search:
         if case is None or not case.point.exact:
             return
         self.floor = case.bound
-        self._try(pool, [case])
-        if self.values is None and math.isinf(self.cutoff):
-            self._take(case, self._first(case))
-        self._report()
+        if math.isinf(self.cutoff):
+            self._try(pool, [case])
+            if self.values is None:
+                self._take(case, self._first(case))
+            self._report()
+        elif case.bound >= self.cutoff:
+            self.none = True
         relaxed = case.shrunk.settled.astype(float)
         relaxed[case.shrunk.columns] = case.point.primal
         self.liked = relaxed
@@ -246,7 +249,8 @@ class _Search:
             batch = [c for c in cases[start : start + _CORES] if c.bound < self.cutoff]
             if self.left > 0:
                 batch = [c for c in pool.map(self._lifted, batch) if c is not None]
-                self._try(pool, batch)
+                if self.values is not None:
+                    self._try(pool, batch)
             ready += batch
         ready = self._narrowed(pool, ready)
         least = min((c.bound for c in ready), default=self.cutoff)
