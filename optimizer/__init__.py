@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from optimizer.errors import InputError
     from optimizer.pricebook import load_book
-    from optimizer.questions import findings, solve
+    from optimizer.questions import alternatives, explain, findings, solve, steps, what_if
     from optimizer.site import load_site
     from optimizer.solving.answer import Answer
 
@@ -26,13 +26,28 @@ __version__ = "0.1.0"
 _HOMES = {
     "Answer": "optimizer.solving.answer",
     "InputError": "optimizer.errors",
+    "alternatives": "optimizer.questions",
+    "explain": "optimizer.questions",
     "findings": "optimizer.questions",
     "load_book": "optimizer.pricebook",
     "load_site": "optimizer.site",
     "solve": "optimizer.questions",
+    "steps": "optimizer.questions",
+    "what_if": "optimizer.questions",
 }
 
-__all__ = ["Answer", "InputError", "findings", "load_book", "load_site", "solve"]
+__all__ = [
+    "Answer",
+    "InputError",
+    "alternatives",
+    "explain",
+    "findings",
+    "load_book",
+    "load_site",
+    "solve",
+    "steps",
+    "what_if",
+]
 
 
 def __getattr__(name: str) -> Any:

@@ -3,21 +3,15 @@
 from __future__ import annotations
 
 import json
-import re
 import sys
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from optimizer import __version__
-from optimizer.cli.running import (
-    OK,
-    UNDECIDED,
-    UNMEETABLE,
-    Progress,
-    Shell,
-    terminal,
-)
+from optimizer.cli.options import book_option, currency_code, json_option, quiet_option
+from optimizer.cli.running import OK, UNMEETABLE, Progress, Shell, terminal
+from optimizer.cli.solving import solve, steps
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -25,35 +19,7 @@ if TYPE_CHECKING:
     from optimizer.audit import Finding
     from optimizer.pricebook.schema import AnyItem
 
-LEAST_TIME_S = 0.1
-MOST_TIME_S = 1_000_000
 CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
-
-book_option = click.option(
-    "--book",
-    metavar="FILE",
-    help="Price book: a YAML file, a table or a folder of tables. Without it, the built-in book "
-    "with invented items and prices.",
-)
-json_option = click.option(
-    "--json",
-    "json_to",
-    metavar="FILE",
-    help="Also write the result as JSON; with - it goes to standard output in place of the report.",
-)
-quiet_option = click.option("--quiet", is_flag=True, help="No progress and no notes.")
-
-
-def _believable_time(_ctx: click.Context, _param: click.Parameter, seconds: float) -> float:
-    if not LEAST_TIME_S <= seconds <= MOST_TIME_S:
-        raise click.BadParameter(f"give {LEAST_TIME_S} to {MOST_TIME_S:,} seconds")
-    return seconds
-
-
-def _currency_code(_ctx: click.Context, _param: click.Parameter, code: str) -> str:
-    if re.fullmatch("[A-Z]{3}", code) is None:
-        raise click.BadParameter("give a code of three capitals, such as EUR")
-    return code
 
 
 @click.group(
@@ -85,52 +51,8 @@ def main() -> None:
     cli(prog_name="leastkit")
 
 
-@cli.command(
-    epilog="Example: leastkit solve site.yaml --book prices.yaml --json answer.json --time 120"
-)
-@click.argument("site")
-@book_option
-@json_option
-@click.option(
-    "--time",
-    "seconds",
-    metavar="SECONDS",
-    type=float,
-    default=60.0,
-    show_default="60",
-    callback=_believable_time,
-    help="Time to spend; then the best kit found so far is the answer, with how far it may be "
-    "from the cheapest.",
-)
-@quiet_option
-@click.pass_context
-def solve(
-    ctx: click.Context,
-    site: str,
-    book: str | None,
-    json_to: str | None,
-    seconds: float,
-    quiet: bool,
-) -> None:
-    """Find the cheapest kit for the site file SITE.
-
-    Prints the bill with its reasons, every camera's lens, wiring and feed, what was taken for
-    granted, and the cautions that go with the work.
-    """
-    from optimizer.cli.writing import Output
-    from optimizer.questions import prepare
-    from optimizer.questions import solve as answer_to
-    from optimizer.reporting import render
-
-    with Output(json_to) as output:
-        with Progress(quiet, "reading") as progress:
-            asked, prices = prepare(site, book)
-            answer = answer_to(asked, prices, seconds, progress)
-        output.write(answer.as_json())
-    if not output.to_stdout:
-        render(answer, asked.site, prices.items, terminal())
-    progress.note()
-    ctx.exit({"unmeetable": UNMEETABLE, "undecided": UNDECIDED}.get(answer.status, OK))
+cli.add_command(solve)
+cli.add_command(steps)
 
 
 @cli.command(
@@ -279,7 +201,7 @@ def _show(json_to: str | None, as_json: Callable[[], str], on: Callable[[Any], N
     "--currency",
     metavar="CODE",
     required=True,
-    callback=_currency_code,
+    callback=currency_code,
     help="Such as EUR, for all prices; a table that says otherwise is refused.",
 )
 @quiet_option

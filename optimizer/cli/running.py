@@ -127,10 +127,16 @@ class Progress:
                 self._status = None
         self._took = time.monotonic() - self._start
 
-    def note(self) -> None:
-        """Say how long it took, after everything else, so that the report stands first."""
+    def note(self, took: float | None = None) -> None:
+        """Say how long it took, after everything else, so that the report stands first.
+
+        Parameters
+        ----------
+        took : float, optional
+            If this was a part of it only, the whole. [s]
+        """
         if not self._quiet:
-            click.echo(f"took {self._took:.1f} s", err=True)
+            click.echo(f"took {self._took if took is None else took:.1f} s", err=True)
 
     def _words(self) -> Any:
         from rich.text import Text

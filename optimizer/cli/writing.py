@@ -61,9 +61,9 @@ class Output:
         os.close(number)
         self._part = Path(part)
 
-    def write(self, text: str) -> None:
+    def write(self, content: str | bytes) -> None:
         """Write everything at once; a file then takes the place of the one before."""
-        raw = text.encode("utf-8")
+        raw = content.encode("utf-8") if isinstance(content, str) else content
         if self.to_stdout:
             sys.stdout.flush()
             sys.stdout.buffer.write(raw)

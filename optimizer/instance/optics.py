@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache
@@ -51,7 +51,7 @@ class Refusal:
 
     quantity: str
     limit: str
-    figure: float | None = None
+    figure: float | None = field(default=None, compare=False)
 
 
 def suits(site: Site, zone: Zone, camera: Camera) -> Refusal | None:

@@ -2,6 +2,23 @@
 
 from optimizer.reporting.answers import render
 from optimizer.reporting.catalogue import render_gaps, render_item, render_items
+from optimizer.reporting.explanation import render_explanation
+from optimizer.reporting.explanation_variants import (
+    render_alternatives,
+    render_steps,
+    render_what_if,
+)
 from optimizer.reporting.findings import meets, render_findings
 
-__all__ = ["meets", "render", "render_findings", "render_gaps", "render_item", "render_items"]
+__all__ = [
+    "meets",
+    "render",
+    "render_alternatives",
+    "render_explanation",
+    "render_findings",
+    "render_gaps",
+    "render_item",
+    "render_items",
+    "render_steps",
+    "render_what_if",
+]

@@ -11,7 +11,8 @@ from rich.text import Text
 from optimizer.pricebook.schema import AnyItem
 from optimizer.reporting.bill import show_bill
 from optimizer.reporting.equipment import show_cameras, show_units
-from optimizer.reporting.page import BAD, GOOD, HEADING, QUIET, STRONG, Page, safe
+from optimizer.reporting.explanation import show_headline
+from optimizer.reporting.page import BAD, GOOD, HEADING, QUIET, STRONG, Column, Page, safe
 from optimizer.reporting.words import Wording, money, percent, status_words
 from optimizer.site import Site
 from optimizer.solving.answer import Answer
@@ -51,6 +52,7 @@ def _headline(page: Page, answer: Answer, site: Site) -> None:
     page.rule()
     if answer.met:
         _price(page, answer, site)
+        show_headline(page, answer)
     elif answer.status == "unmeetable":
         page.text(
             "No kit from this price book meets everything that the site asks. This is proven, "
@@ -90,7 +92,8 @@ def _price(page: Page, answer: Answer, site: Site) -> None:
 def _reasons(page: Page, answer: Answer) -> None:
     if not answer.reasons:
         page.text(
-            "Each demand could be met by itself; it is the demands together that cannot be met."
+            "For every place something was found that would do by itself; it is the demands "
+            "together that cannot be met."
         )
         return
     page.heading("What stands in the way")
@@ -108,22 +111,36 @@ def _assumptions(page: Page, answer: Answer) -> None:
     if not taken:
         return
     page.heading("Taken for granted", "by where it is from")
-    for origin in dict.fromkeys(a.origin for a in taken):
-        told = [f"{safe(a.name)}: {safe(a.value)}" for a in taken if a.origin == origin]
-        text = Text(f"{safe(origin)}  ", style=STRONG)
-        text.append("; ".join(told), style="not bold")
+    told = [
+        (origin, "; ".join(f"{a.name}: {a.value}" for a in taken if a.origin == origin))
+        for origin in dict.fromkeys(a.origin for a in taken)
+    ]
+    if not page.wide:
+        page.run_in(told, after="  ")
+        return
+    for origin, words in told:
+        text = Text(f"{safe(origin)}  ", style=STRONG).append(safe(words), style="not bold")
         page.text(text, indent=1, hanging=2)
 
 
 def _cautions(page: Page, answer: Answer) -> None:
     if not answer.cautions:
         return
-    page.heading("Take care", "! before anything is ordered or switched on")
-    for caution in sorted(answer.cautions, key=lambda c: not c.strong):
-        text = Text("! " if caution.strong else "- ", style=BAD if caution.strong else QUIET)
-        text.append(f"{safe(caution.about)}: ", style=STRONG)
-        text.append(safe(caution.text), style="")
-        page.text(text, indent=1, hanging=2)
+    page.heading("Take care", "before anything is ordered or switched on; ! weighs most")
+    ordered = sorted(answer.cautions, key=lambda c: not c.strong)
+    if page.wide:
+        grid = page.table([Column(""), Column("")])
+        grid.show_header = False
+        for caution in ordered:
+            mark = Text(" ! ", style=BAD) if caution.strong else Text(" * ", style=QUIET)
+            grid.add_row(mark.append(safe(caution.about), style=STRONG), safe(caution.text))
+        page.put(grid)
+        return
+    for caution in ordered:
+        if caution.strong:
+            text = Text("! ", style=BAD).append(f"{safe(caution.about)}: ", style=STRONG)
+            page.text(text.append(safe(caution.text), style="not bold"), indent=1, hanging=2)
+    page.run_in([(c.about, c.text) for c in ordered if not c.strong])
 
 
 def _provenance(page: Page, answer: Answer) -> None:

@@ -9,7 +9,7 @@ from rich.text import Text
 
 from optimizer.design import BillLine
 from optimizer.pricebook.schema import AnyItem, Packed
-from optimizer.reporting.page import HEADING, QUIET, Column, Page, row, safe
+from optimizer.reporting.page import GLUE, HEADING, QUIET, Column, Page, row, safe
 from optimizer.reporting.words import money, percent
 from optimizer.site import Site
 from optimizer.solving.answer import Answer
@@ -34,8 +34,8 @@ def show_bill(page: Page, answer: Answer, site: Site, items: Mapping[str, AnyIte
             Column("qty", figures=True, least=4),
             Column("item"),
             *([Column("why")] if page.wide else []),
-            Column("each", figures=True),
-            Column("total", figures=True, least=9),
+            Column("each", figures=True, least=7),
+            Column("total", figures=True, least=8),
         ]
     )
     space = [""] if page.wide else []
@@ -50,7 +50,7 @@ def show_bill(page: Page, answer: Answer, site: Site, items: Mapping[str, AnyIte
         style = HEADING if name.startswith("total") else ""
         label = Text(safe(name), style=style, justify="right")
         grid.add_row(*row(["", *space, label, "", amount], style=style))
-    page.put(grid)
+    page.put(grid, dense=True)
 
 
 def _line(page: Page, line: BillLine, items: Mapping[str, AnyItem]) -> list[Text]:
@@ -59,7 +59,7 @@ def _line(page: Page, line: BillLine, items: Mapping[str, AnyItem]) -> list[Text
     if isinstance(item, Packed) and item.pack > 1 and "pack" not in item.name:
         what.append(f", pack of {item.pack}")
     why = Text(safe(line.because), style=QUIET)
-    described = [what, why] if page.wide else [what.append("\n").append_text(why)]
+    described = [what, why] if page.wide else [what.append(f" -{GLUE}", QUIET).append_text(why)]
     amounts = [money(line.unit_price), money(line.line_total)]
     return row([f"{line.quantity:,}", *described, *amounts])
 
@@ -74,6 +74,5 @@ def _sums(answer: Answer, site: Site) -> Iterator[tuple[str, str]]:
     if Decimal(design.labour):
         yield "labour", money(design.labour)
     if Decimal(design.tax):
-        yield "net", money(design.net)
-        yield f"tax {percent(site.money.tax)}", money(design.tax)
+        yield f"tax {percent(site.money.tax)} of {money(design.net)}", money(design.tax)
     yield f"total {design.currency}", money(design.total)

@@ -19,16 +19,16 @@ from optimizer.solving.wording import ARRAY_WORDS, count
 def show_cameras(page: Page, answer: Answer, site: Site, wording: Wording) -> None:
     """Print the camera schedule: where, which, lens, detail, recorder, volts."""
     zones = {zone.id: zone for zone in site.zones}
-    page.heading("Cameras", "lens as set; px/m as got and as asked; volts at the camera")
+    page.heading("Cameras", "lens mm and view deg as set; px/m got; recorder:channel; volts there")
     grid = page.table(
         [
             Column("place"),
             Column("item"),
-            Column("lens mm", figures=True),
-            Column("view deg", figures=True),
+            Column("mm", figures=True),
+            Column("deg", figures=True),
             Column("px/m", figures=True),
             Column("asked", figures=True),
-            Column("channel"),
+            Column("rec:ch", figures=True),
             Column("volts", figures=True),
             *([Column("wiring and feed")] if page.wide else []),
         ]
@@ -42,12 +42,12 @@ def show_cameras(page: Page, answer: Answer, site: Site, wording: Wording) -> No
             f"{camera.view_angle_deg:.1f}",
             f"{camera.px_per_m:,.1f}",
             f"{float(site.detail_px_m(zones[camera.zone])):,.1f}",
-            f"{camera.recorder}:{camera.channel}",
+            f"{camera.recorder.removeprefix('recorder-')}:{camera.channel}",
             "-" if volts is None else f"{volts:.1f}",
         ]
         wiring = [Text(safe(wording.camera(camera)), style=QUIET)] if page.wide else []
         grid.add_row(*row([*cells, *wiring]))
-    page.put(grid)
+    page.put(grid, dense=True)
 
 
 def show_units(page: Page, answer: Answer, site: Site, wording: Wording) -> None:
@@ -65,7 +65,7 @@ def show_units(page: Page, answer: Answer, site: Site, wording: Wording) -> None
     lines += _boxes(answer)
     for name, words in lines:
         grid.add_row(*row([name, Text(safe(words), style=QUIET)]))
-    page.put(grid)
+    page.put(grid, dense=True)
 
 
 def _recorder(unit: Recorder, answer: Answer, site: Site) -> str:
@@ -82,19 +82,19 @@ def _recorder(unit: Recorder, answer: Answer, site: Site) -> str:
     )
 
 
-def _where(unit: PowerUnit) -> str:
+def _where(unit: PowerUnit, outlet: str) -> str:
     place = "" if unit.place == "room" else f" at {unit.place}"
-    return f"{unit.item}{place}: {unit.outputs_used} of {count(unit.outputs, 'output')}"
+    return f"{unit.item}{place}: {unit.outputs_used} of {count(unit.outputs, outlet)}"
 
 
 def _supply(unit: PowerUnit) -> str:
-    return f"{_where(unit)}, {unit.load / 1000:,.2f} of {unit.limit / 1000:,.2f} A"
+    return f"{_where(unit, 'output')}, {unit.load / 1000:,.2f} of {unit.limit / 1000:,.2f} A"
 
 
 def _poe(unit: PowerUnit) -> str:
     if not unit.limit:
-        return f"{_where(unit)}, no power"
-    return f"{_where(unit)}, {unit.load / 100:,.1f} of {unit.limit / 100:,.1f} W"
+        return f"{_where(unit, 'port')}, no power"
+    return f"{_where(unit, 'port')}, {unit.load / 100:,.1f} of {unit.limit / 100:,.1f} W"
 
 
 def _boxes(answer: Answer) -> Iterator[tuple[str, str]]:

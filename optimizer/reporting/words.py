@@ -78,12 +78,11 @@ def status_words(answer: Answer) -> str:
 
 
 def run_words(run: Run) -> str:
-    """One run as an installer would say it, "coax cx59-500, 33.0 m"."""
+    """One run as an installer would say it, "cx59-500 33.0 m"; the bill says what an item is."""
     if run.existing is not None:
-        return f"existing {MEDIUM[run.medium]}, {metres(run.length_cm)}"
-    if run.medium == "lead":
-        return f"{'leads' if len(run.items) > 1 else 'lead'} {' + '.join(run.items)}"
-    return f"{MEDIUM[run.medium]} {' + '.join(run.items)}, {metres(run.length_cm)}"
+        return f"existing {MEDIUM[run.medium]} {metres(run.length_cm)}"
+    items = " + ".join(run.items)
+    return items if run.medium == "lead" else f"{items} {metres(run.length_cm)}"
 
 
 class Wording:

@@ -20,6 +20,8 @@ from optimizer.design import (
     Sound,
 )
 from optimizer.reading.fields import Base
+from optimizer.solving.explanation import Binding, Headroom, JointlyBinding, NextSaving
+from optimizer.solving.variants import Alternatives, WhatIf, Why
 
 SCHEMA = "leastkit/answer/1"
 Status = Literal["optimal", "feasible", "unmeetable", "undecided"]
@@ -88,6 +90,25 @@ class Answer(Base):
     injectors: tuple[PowerUnit, ...] = ()
     parts: tuple[PartUse, ...] = ()
     reasons: tuple[Reason, ...] = ()
+    headline: str = Field(
+        default="", description="what drives the price most, in one sentence with figures"
+    )
+    binding: tuple[Binding, ...] = Field(
+        default=(), description="what each requirement does to the price, largest saving first"
+    )
+    headroom: tuple[Headroom, ...] = Field(
+        default=(), description="how far each reaches at this price, and its next price step"
+    )
+    joint: tuple[JointlyBinding, ...] = ()
+    next_saving: NextSaving | None = None
+    left_open: tuple[str, ...] = Field(
+        default=(), description="what the explanation did not settle in the time given"
+    )
+    why: tuple[Why, ...] = Field(default=(), description="the reasons of each bill line")
+    what_if: WhatIf | None = Field(
+        default=None, description="where a changed site is answered: the changes and their cost"
+    )
+    alternatives: Alternatives | None = None
     assumptions: tuple[Assumption, ...] = ()
     cautions: tuple[Caution, ...] = ()
     provenance: Provenance

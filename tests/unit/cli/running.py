@@ -41,12 +41,19 @@ def real(*arguments: str, **environment: str) -> subprocess.CompletedProcess[str
 def stand_in(
     monkeypatch: pytest.MonkeyPatch, answer: Answer | Callable[[], Answer]
 ) -> list[dict[str, Any]]:
-    """Put a ready answer in the place of the solver; returns what it was asked."""
+    """Put a ready answer in the place of the solver; returns what it was asked.
+
+    Nothing is explained: questions about a made-up answer would contradict each other.
+    """
     asked: list[dict[str, Any]] = []
+
+    def explain(_site: Any, answer: Answer, *_more: Any, **_options: Any) -> Answer:
+        return answer
 
     def solve_site(site: Any, book: Any, **options: Any) -> Answer:
         asked.append({"site": site, "book": book, **options})
         return answer if isinstance(answer, Answer) else answer()
 
     monkeypatch.setattr("optimizer.solving.solve_site", solve_site, raising=False)
+    monkeypatch.setattr("optimizer.questions.explain", explain)
     return asked

@@ -42,6 +42,7 @@ def test_every_command_explains_itself_with_an_example(path: tuple[str, ...]) ->
 def test_the_set_of_commands() -> None:
     assert commands(cli) == [
         ("solve",),
+        ("steps",),
         ("audit",),
         ("book",),
         ("book", "list"),

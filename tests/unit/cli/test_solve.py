@@ -171,7 +171,7 @@ main()
 
 
 def slow(seconds: float, *arguments: str) -> list[str]:
-    given = ["solve", SITE, "--book", BOOK, *arguments]
+    given = ["solve", SITE, "--book", BOOK, "--no-explain", *arguments]
     return [sys.executable, "-c", SLOW.format(seconds=seconds, arguments=given)]
 
 
@@ -225,7 +225,9 @@ def test_a_reader_that_goes_away_causes_no_noise(
 ) -> None:
     script = tmp_path / "run.py"
     script.write_text(
-        SLOW.format(seconds=0, arguments=[*arguments, "--book", BOOK, "--quiet"]).replace(
+        SLOW.format(
+            seconds=0, arguments=[*arguments, "--book", BOOK, "--quiet", "--no-explain"]
+        ).replace(
             'print("ready", flush=True)', ""
         ),
         encoding="utf-8",
@@ -250,7 +252,8 @@ def test_the_starter_can_be_solved_as_it_stands(tmp_path: Path) -> None:
     target = tmp_path / "site.yaml"
     assert real("start", "--out", str(target)).returncode == 0
     begun = time.monotonic()
-    done = real("solve", str(target), "--time", "30", "--json", str(tmp_path / "answer.json"))
+    asked = ("solve", str(target), "--no-explain", "--time", "30")
+    done = real(*asked, "--json", str(tmp_path / "answer.json"))
     assert done.returncode == 0, done.stderr
     assert time.monotonic() - begun < 60
     answer = json.loads((tmp_path / "answer.json").read_text(encoding="utf-8"))

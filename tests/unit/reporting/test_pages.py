@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from collections.abc import Callable
 
 import pytest
@@ -11,6 +12,7 @@ from rich.console import Console
 from optimizer.audit import Finding
 from optimizer.pricebook import load_book
 from optimizer.reporting import meets, render_findings, render_gaps, render_item, render_items
+from optimizer.reporting.page import Column, Page, row
 from tests.unit.reporting import handmade
 
 
@@ -117,3 +119,43 @@ def test_gaps_of_a_book() -> None:
     assert "- there is no balun" in text
     assert "15 items, 1 offer." in text
     assert "no gap found" in shown(lambda c: render_gaps(handmade.BOOK, [], c))
+
+
+@pytest.mark.parametrize("width", range(24, 64))
+def test_figures_stay_with_their_units(width: int) -> None:
+    figures = [
+        "37.0 m",
+        "1,377 of 2,000 GB",
+        "0.4 A",
+        "12 V DC",
+        "24 V AC",
+        "80 %",
+        "2 ends",
+        "9 lx",
+    ]
+
+    def draw(console: Console) -> None:
+        page = Page(console)
+        page.text("; ".join(figures))
+        grid = page.table([Column("what"), Column("why")])
+        grid.add_row(*row(["; ".join(figures), "the site requires 2"]))
+        page.put(grid, dense=True)
+
+    text = shown(draw, width)
+    assert "\ue000" not in text
+    paragraph = text.split("what")[0]
+    for figure in figures:
+        kept = figure.removeprefix("1,377 of ")
+        assert kept in paragraph
+    # A table of two columns side by side: what a line holds of either is never half a figure.
+    for line in text.splitlines():
+        assert not re.search(r"(?:^|; )(?:m|GB|A|V DC|V AC|DC|AC|%|ends|lx);", line)
+        assert not re.search(r"\b(?:37\.0|2,000|0\.4|12|24|80|12 V|24 V|requires)$", line)
+
+
+def test_a_terminal_of_plain_letters_gets_plain_rules() -> None:
+    raw = io.BytesIO()
+    out = io.TextIOWrapper(raw, encoding="ascii")
+    Page(Console(file=out, width=30)).rule()
+    out.flush()
+    assert raw.getvalue() == b"-" * 30 + b"\n"

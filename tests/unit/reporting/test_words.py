@@ -57,39 +57,38 @@ def wiring(runs: tuple[str, ...], power: dict[str, Any], **more: Any) -> str:
             ("new",),
             {"way": "poe", "unit": "switch-1", "output": 4},
             {},
-            "category cable c5e-100, 33.0 m; PoE from switch-1:4",
+            "c5e-100 33.0 m; PoE from switch-1:4",
         ),
         (
             ("new",),
             {"way": "poe", "unit": "recorder-1", "output": 2},
             {"bracket": "br-dome"},
-            "category cable c5e-100, 33.0 m; PoE from recorder-1:2; on br-dome",
+            "c5e-100 33.0 m; PoE from recorder-1:2; on br-dome",
         ),
         (
             ("new",),
             {"way": "poe", "unit": "injector-1", "output": 1},
             {"data_port": "switch-1", "control": "network"},
-            "category cable c5e-100, 33.0 m; PoE from injector-1; data to switch-1; "
-            "control over the network",
+            "c5e-100 33.0 m; PoE from injector-1; data to switch-1; control over the network",
         ),
         (
             ("new", "old"),
             {"way": "separate_pair", "unit": "supply-1", "output": 2},
             {"balun": "balun", "control": "category"},
-            "category cable c5e-100, 33.0 m; existing power pair, 27.5 m; baluns balun; "
+            "c5e-100 33.0 m; existing power pair 27.5 m; baluns balun; "
             "24 V AC from supply-1:2; control over a spare pair of the category cable",
         ),
         (
             ("joined",),
             {"way": "own_pair", "unit": "supply-1", "output": 1},
             {"control": "coax"},
-            "leads lead-vp-50 + lead-vp-25; 24 V AC from supply-1:1; control over the coax",
+            "lead-vp-50 + lead-vp-25; 24 V AC from supply-1:1; control over the coax",
         ),
         (
             ("new",),
             {"way": "local", "unit": "supply-2", "output": 1},
             {},
-            "category cable c5e-100, 33.0 m; adapter sa-12-1 at the spot",
+            "c5e-100 33.0 m; adapter sa-12-1 at the spot",
         ),
     ],
 )
@@ -110,7 +109,7 @@ def test_wiring(
                 "input": 3,
                 "power": FedFrom(way="separate_pair", unit="supply-1", output=1),
             },
-            "mic-12 fed from the room; audio pair ap22-500, 21.0 m; 24 V AC from supply-1:1; "
+            "mic-12 fed from the room; ap22-500 21.0 m; 24 V AC from supply-1:1; "
             "recorder-1 input 3",
         ),
         (
@@ -121,7 +120,7 @@ def test_wiring(
                 "input": 1,
                 "power": FedFrom(way="local", unit="supply-2", output=1),
             },
-            "mic-12 fed at the spot; audio pair ap22-500, 21.0 m; adapter sa-12-1 at the spot; "
+            "mic-12 fed at the spot; ap22-500 21.0 m; adapter sa-12-1 at the spot; "
             "recorder-1 input 1",
         ),
         (
