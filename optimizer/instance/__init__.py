@@ -1,5 +1,6 @@
 """Integer tables of what is possible, with the reason why each other thing is not."""
 
+from optimizer.instance.memory import Memory
 from optimizer.instance.tables import Instance, ZoneTable, build_instance
 
-__all__ = ["Instance", "ZoneTable", "build_instance"]
+__all__ = ["Instance", "Memory", "ZoneTable", "build_instance"]

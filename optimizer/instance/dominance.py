@@ -76,9 +76,7 @@ class CameraRank:
         # One camera less may leave a recorder empty, and its free channels and audio inputs no
         # longer count. Then a recorder that held nothing but the camera's fellows is left with one
         # camera alone, and its other channels are spare: that must do.
-        self.fewer = (
-            not self.asked and not site.audio.points and site.spare.channels < channels
-        )
+        self.fewer = not self.asked and not site.audio.points and site.spare.channels < channels
         self.known: dict[tuple[str, str, bool, bool], int | None] = {}
         self.brackets: dict[str | None, int] = {}
         self.pigtails = {g: prices.pigtail(g) for g in ("male", "female")}

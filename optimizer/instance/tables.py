@@ -10,10 +10,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
-from optimizer.instance.alone import Alone
 from optimizer.instance.cables import Construction, constructions
 from optimizer.instance.dominance import CameraRank, Prices, best_constructions
-from optimizer.instance.feeding import Feeder, Load, SupplyFit, supply_fits
+from optimizer.instance.feeding import Load, SupplyFit, supply_fits
+from optimizer.instance.memory import Memory, Shared
 from optimizer.instance.optics import Refusal, View, suits, views
 from optimizer.instance.options import Option, Path, PlainPort
 from optimizer.instance.recorders import RecorderFit, recorder_fits
@@ -24,7 +24,7 @@ from optimizer.instance.streams import (
     camera_rate,
     recorded_picture,
 )
-from optimizer.instance.wiring import Wirer, camera_loads, place_of
+from optimizer.instance.wiring import camera_loads, place_of
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.pricebook.schema import Camera, Microphone
 from optimizer.reading.fields import PictureSize
@@ -115,7 +115,12 @@ class Instance:
 
 
 def build_instance(
-    site: Site, book: LoadedBook, *, reduce: bool = True, group: bool = True
+    site: Site,
+    book: LoadedBook,
+    *,
+    reduce: bool = True,
+    group: bool = True,
+    memory: Memory | None = None,
 ) -> Instance:
     """Compute all tables of a site and a price book.
 
@@ -125,6 +130,8 @@ def build_instance(
         Leave out what can never be part of a cheapest kit.
     group : bool
         Count zones that ask for the same thing, instead of naming each.
+    memory : Memory, optional
+        What was worked out for other sites with the same book.
     """
     fits, refused = recorder_fits(site, book)
     supplies = supply_fits(site, book)
@@ -132,7 +139,8 @@ def build_instance(
     prices = Prices(site, book)
     if reduce:
         cables = best_constructions(site, book, cables, prices)
-    wirer = Wirer(site, book, cables, Feeder(site, supplies))
+    shared = (memory or Memory()).of(site, book, cables, supplies)
+    wirer = shared.wirer
     by_zone = {z.id: z for z in site.zones}
     sounds = [
         sound_table(site, book, wirer, p, by_zone[p.zone] if p.zone else None)
@@ -141,7 +149,7 @@ def build_instance(
     tied = {s.zone.id: s for s in sounds if s.zone is not None and s.tied}
     channels = min((f.channels for f in fits), default=0)
     rank = CameraRank(site, prices, channels) if reduce else None
-    maker = _ZoneMaker(site, book, wirer, fits, rank, Alone(site, book, cables, supplies))
+    maker = _ZoneMaker(site, book, shared, fits, rank)
     groups = _alike(site, tied, group)
     tables = [maker.table(members, tied.get(members[0].id)) for members in groups]
     return Instance(
@@ -166,21 +174,18 @@ class _ZoneMaker:
         self,
         site: Site,
         book: LoadedBook,
-        wirer: Wirer,
+        shared: Shared,
         fits: Sequence[RecorderFit],
         rank: CameraRank | None,
-        alone: Alone,
     ) -> None:
-        self.site, self.wirer, self.fits, self.rank = site, wirer, fits, rank
-        self.alone = alone
-        self.by_itself: dict[object, int] = {}
+        self.site, self.wirer, self.fits, self.rank = site, shared.wirer, fits, rank
+        self.alone, self.by_itself = shared.alone, shared.by_itself
+        self.fed, self.laid = shared.fed, shared.laid
         self.cameras = book.by_kind(Camera)
         self.wanted = {r.item for r in site.policy.require}
         self.wanted |= {o.item for o in site.owned if o.pinned}
         self.pictures = {c.id: self._pictures(c) for c in self.cameras}
         self.suiting: dict[object, list[tuple[Camera, Refusal | None]]] = {}
-        self.fed: dict[object, tuple[Feeding, ...]] = {}
-        self.laid: dict[object, tuple[Path, ...]] = {}
         self.kept: dict[object, tuple[Level, ...]] = {}
 
     def _pictures(self, camera: Camera) -> dict[PictureSize, tuple[str, ...]]:
@@ -339,7 +344,7 @@ class _ZoneMaker:
         key = (
             place_of(zone),
             _alike_electrically(camera, control),
-            sound.point.id if sound else None,
+            (sound.point.id, *(m.id for m in sound.wired)) if sound else None,
         )
         if key not in self.fed:
             self.fed[key] = tuple(self._all_feedings(zone, camera, paths, sound))

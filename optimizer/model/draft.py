@@ -107,10 +107,13 @@ class Draft:
         return asked
 
     def largest(self, terms: Terms) -> int:
-        """Most that a sum of terms with positive coefficients can be."""
+        """Most that a sum of terms with positive coefficients can be; a variable may come twice."""
+        sums: dict[int, int] = {}
+        for col, coef in terms:
+            sums[col] = sums.get(col, 0) + coef
         total = 0
         shared: dict[object, tuple[int, int, int]] = {}
-        for col, coef in terms:
+        for col, coef in sums.items():
             amount = coef * self.program.upper[col]
             if col not in self.owners:
                 total += amount

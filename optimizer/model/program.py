@@ -88,14 +88,13 @@ class Program:
         Defect
             Naming the row; CP-SAT is known to go wrong above 2^31 in a row's coefficients.
         """
+        span = [max(abs(low), abs(high)) for low, high in zip(self.lower, self.upper, strict=True)]
         for row in self.rows:
-            if sum(abs(k) for k in row.coefs) >= _MOST:
+            if sum(map(abs, row.coefs)) >= _MOST:
                 raise Defect(f"row {row.name} has coefficients that are too large")
-            reach = sum(
-                abs(k) * max(abs(self.lower[c]), abs(self.upper[c]))
-                for c, k in zip(row.cols, row.coefs, strict=True)
-            )
-            if reach >= _MOST_ACTIVITY:
+            if sum(abs(k) * span[c] for c, k in zip(row.cols, row.coefs, strict=True)) >= (
+                _MOST_ACTIVITY
+            ):
                 raise Defect(f"row {row.name} can reach values that are too large")
 
     def value(self, solution: Sequence[int]) -> int:

@@ -1,7 +1,7 @@
 """What is asked: schema, loading and checks of site files."""
 
 from optimizer.site.loading import LoadedSite, load_site
-from optimizer.site.references import check_currency, check_references
+from optimizer.site.references import check_currency, check_references, check_untouchable
 from optimizer.site.schema import AudioPoint, ExistingCable, Site, Zone
 
 __all__ = [
@@ -12,5 +12,6 @@ __all__ = [
     "Zone",
     "check_currency",
     "check_references",
+    "check_untouchable",
     "load_site",
 ]

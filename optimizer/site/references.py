@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 
-from optimizer.errors import InputError, Trouble, quoted
+from optimizer.errors import InputError, Trouble, listed, quoted
 from optimizer.reading.hints import suggest
 from optimizer.reading.source import FieldPath, dotted
 from optimizer.site.loading import LoadedSite
+from optimizer.site.requirements import requirements
 
 
 def check_references(loaded_site: LoadedSite, known_ids: Collection[str], book_name: str) -> None:
@@ -44,6 +45,35 @@ def check_references(loaded_site: LoadedSite, known_ids: Collection[str], book_n
     ]
     if troubles:
         raise InputError(*sorted(troubles, key=lambda t: t.line or 0))
+
+
+def check_untouchable(loaded_site: LoadedSite) -> None:
+    """Check that every must that a site names is one of its requirements.
+
+    Raises
+    ------
+    InputError
+        With one trouble for each that is not, in the order of the file.
+    """
+    source, named = loaded_site.source, loaded_site.site.untouchable
+    if not named:
+        return
+    ids = [r.id for r in requirements(loaded_site)]
+    troubles = [
+        Trouble(
+            f"the site asks for nothing called {quoted(name)}",
+            source.name,
+            source.line_of(("untouchable", index)),
+            f"untouchable.{index}",
+            name,
+            listed(ids),
+            suggest(name, ids, "an id is made of place/quantity, as answers show them"),
+        )
+        for index, name in enumerate(named)
+        if name not in ids
+    ]
+    if troubles:
+        raise InputError(*troubles)
 
 
 def check_currency(loaded_site: LoadedSite, book_currency: str) -> None:

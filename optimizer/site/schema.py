@@ -335,6 +335,11 @@ class Site(Base):
     owned: tuple[Owned, ...] = ()
     policy: Policy = Policy()
     assumptions: Assumptions = Assumptions()
+    untouchable: tuple[str, ...] = Field(
+        default=(),
+        description="ids of requirements, such as recording/retention, that no way out may touch "
+        "where the site cannot be met",
+    )
 
     @property
     def edition(self) -> str:

@@ -169,6 +169,8 @@ def _record(draft: Draft, values: Sequence[int]) -> list[RecorderUnit] | None:
     for number, (stream, count) in enumerate(counts.items()):
         small.streams[stream] = [(program.var(f"need/{number}", count, count), 1)]
     recording.write(small)
+    for item, count in units.items():
+        program.equal(f"opened/{item}", [], [(small.recorders[item], 1)], count)
     drives: dict[str, int] = {}
     for terms_item in {d[2] for d in draft.drives}:
         drives[terms_item] = sum(k * values[c] for c, k in draft.used[terms_item])

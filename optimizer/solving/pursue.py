@@ -63,6 +63,8 @@ def pursue(
     *,
     below: int | None = None,
     ties: bool = True,
+    draft: Draft | None = None,
+    least: int = 0,
 ) -> Pursuit:
     """Search until a design is proven cheapest or time runs out.
 
@@ -75,12 +77,17 @@ def pursue(
         none. [hundredth]
     ties : bool
         Whether to settle which of several equally cheap kits is the preferred one.
+    draft : Draft, optional
+        The pooled program of the instance, where it is written already.
+    least : int
+        Known beforehand: no design has a lower net price. [hundredth]
     """
     spelt: frozenset[str] = frozenset()
     best: Pursuit | None = None
     while True:
-        draft = build(instance, spelt)
-        found = minimise(draft, max(deadline - time.monotonic(), 0.1), say, below)
+        if draft is None:
+            draft = build(instance, spelt)
+        found = minimise(draft, max(deadline - time.monotonic(), 0.1), say, below, least)
         if found.values is None:
             return _without(best, found, draft)
         layout = lay_out(draft, found.values)
@@ -100,6 +107,7 @@ def pursue(
         if time.monotonic() > deadline or found.status != "optimal":
             return _without(best, found, draft)
         spelt |= failed
+        draft = None
 
 
 def _repair(

@@ -74,7 +74,9 @@ class _Result:
     nodes: list[Node] = field(default_factory=list)
 
 
-def minimise(draft: Draft, seconds: float, progress: Progress, below: int | None = None) -> Found:
+def minimise(
+    draft: Draft, seconds: float, progress: Progress, below: int | None = None, least: int = 0
+) -> Found:
     """Find the cheapest solution of a program.
 
     Parameters
@@ -84,9 +86,11 @@ def minimise(draft: Draft, seconds: float, progress: Progress, below: int | None
     below : int, optional
         Only solutions that cost less than this are of interest: "infeasible" then says that
         there is none. [hundredth]
+    least : int
+        Known beforehand: no solution costs less. [hundredth]
     """
     places = len(draft.instance.zones) + len(draft.instance.sounds)
-    return _Search(draft, places, seconds, progress, below).run()
+    return _Search(draft, places, seconds, progress, below, least).run()
 
 
 class _Search:
@@ -97,6 +101,7 @@ class _Search:
         seconds: float,
         progress: Progress,
         below: int | None,
+        least: int = 0,
     ) -> None:
         self.draft, self.program, self.places, self.say = draft, draft.program, places, progress
         self.end = time.monotonic() + seconds
@@ -107,6 +112,7 @@ class _Search:
         self.liked = np.zeros(len(draft.program.names))
         self.heap: list[tuple[float, int, Case, Node]] = []
         self.pushed = 0
+        self.least = least
         self.floor = -math.inf
         self.unseen = False
         self.none = False
@@ -115,13 +121,18 @@ class _Search:
     def left(self) -> float:
         return self.end - time.monotonic()
 
+    @property
+    def _settled(self) -> bool:
+        """Whether there is nothing to be found, or nothing better than what was found."""
+        return self.none or self.cutoff <= self.least
+
     def run(self) -> Found:
         rounds = 0
         with ThreadPoolExecutor(_CORES) as pool:
             self._start(pool)
-            if not self.none:
+            if not self._settled:
                 self._close(pool, self._cases(pool))
-            while batch := self._batch():
+            while not self._settled and (batch := self._batch()):
                 if self.left <= 0:
                     for case, node in batch:
                         self._push(case, node)
@@ -132,9 +143,9 @@ class _Search:
                 rounds += 1
                 if rounds % _OFTEN == 0:
                     self._report()
-        open_ = [bound for bound, _, _, _ in self.heap if bound < self.cutoff]
+        open_ = [max(b, self.least) for b, _, _, _ in self.heap if b < self.cutoff]
         if self.unseen:
-            open_.append(self.floor)
+            open_.append(max(self.floor, self.least))
         if self.values is None:
             least = int(min(open_)) if open_ and min(open_) > -math.inf else None
             return Found("unknown" if open_ else "infeasible", None, None, least)
@@ -175,11 +186,25 @@ class _Search:
             if self.values is None:
                 self._take(case, self._first(case))
             self._report()
-        elif case.bound >= self.cutoff:
-            self.none = True
+        if not self._settled and math.isfinite(self.cutoff):
+            self._at_once(case)
         relaxed = case.shrunk.settled.astype(float)
         relaxed[case.shrunk.columns] = case.point.primal
         self.liked = relaxed
+
+    def _at_once(self, case: Case) -> None:
+        """Whether the whole site, made small by the price to beat, is settled without cases."""
+        small = lifted(case, self.openings, self.cutoff)
+        if small is not None and self.cutoff - small.bound <= _NEAR * self.cutoff:
+            small = narrowed(small, self.openings, self.cutoff)
+        if small is None:
+            self.none = True
+            return
+        self.floor = max(self.floor, small.bound)
+        result = self._whole(small, self.cutoff)
+        if not result.nodes:
+            self._take(small, result)
+            self.none = True
 
     def _first(self, case: Case) -> _Result:
         """Any design at all; where CP-SAT sees that there is none, nothing is left to search."""
@@ -252,6 +277,8 @@ class _Search:
                 if self.values is not None:
                     self._try(pool, batch)
             ready += batch
+            if self._settled:
+                return []
         ready = self._narrowed(pool, ready)
         least = min((c.bound for c in ready), default=self.cutoff)
         if self.values is not None and least < (1 - _FAR) * self.cutoff:
@@ -266,7 +293,7 @@ class _Search:
         found = pool.map(lambda c: narrowed(c, self.openings, self.cutoff), open_)
         return [c for c in found if c is not None]
 
-    def _try(self, pool: ThreadPoolExecutor, cases: list[Case], work: float = _DESIGN_WORK) -> None:
+    def _try(self, pool: ThreadPoolExecutor, cases: list[Case]) -> None:
         """Look for a good design in each case."""
         cutoff = self.cutoff
         tries = [

@@ -1,0 +1,1 @@
+"""Findings about a proven answer, as data: what binds, how far it reaches, what a change costs."""

@@ -1,0 +1,159 @@
+"""The conflicts of a site: found, each half proven, and confirmed before anybody reads of them."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from optimizer.errors import Defect
+from optimizer.explaining import conflict as plain
+from optimizer.explaining.confirming import Confirmed, confirm
+from optimizer.explaining.holding import BUDGET, Holding, Memory
+from optimizer.site.schema import Site
+from optimizer.solving.proof import Conflict, ConflictMember
+from optimizer.units import money_text
+
+GoOn = Callable[[], bool]
+
+
+@dataclass(frozen=True)
+class Quarrels:
+    """Conflicts, and what is known of others.
+
+    Attributes
+    ----------
+    conflicts : tuple of Conflict
+        Those that share no member with an earlier one first.
+    open : tuple of str
+        What was not settled.
+    sites : tuple of Site
+        For each, a site that asks for its members alone.
+    """
+
+    conflicts: tuple[Conflict, ...]
+    open: tuple[str, ...]
+    sites: tuple[Site, ...]
+
+
+def settled(holding: Holding, members: tuple[str, ...], deadline: float) -> tuple[str, ...] | None:
+    """A conflict's members with each half asked anew, and nothing taken from what is remembered.
+
+    Where fewer cameras can be harder to do with than more, what is inferred from other sets may be
+    wrong; what is asked here is not.
+
+    Returns
+    -------
+    tuple of str or None
+        Members without those proven superfluous; None if they are not proven to conflict.
+    """
+    kept = list(members)
+    if holding.verdict(frozenset(kept)) != "no":
+        return None
+    for one in reversed(members):
+        if time.monotonic() > deadline:
+            break
+        rest = frozenset(kept) - {one}
+        if rest and holding.verdict(rest) == "no":
+            kept.remove(one)
+    return tuple(kept)
+
+
+def proven(
+    holding: Holding, members: tuple[str, ...], deadline: float, earlier: set[str]
+) -> tuple[Conflict, Site] | None:
+    """A conflict with both halves proven, or None where its first half is not confirmed."""
+    confirmed: tuple[str, ...] | None = None
+    first: Site | None = None
+    ids = frozenset(members)
+    for site in holding.sites(ids):
+        checked = confirm(_priced(holding, site, ids), holding.book, deadline)
+        if not checked.enough:
+            return None
+        confirmed = checked.by if confirmed is None else _both(confirmed, checked)
+        first = first or site
+    if confirmed is None or first is None:
+        raise Defect("a conflict without a site that asks for it")
+    told = tuple(_member(holding, ids, one) for one in members)
+    found = Conflict(
+        members=told, confirmed=confirmed, independent=earlier.isdisjoint(members)
+    )
+    return found, _priced(holding, first, ids)
+
+
+def _both(one: tuple[str, ...], two: Confirmed) -> tuple[str, ...]:
+    return tuple(name for name in one if name in two.by)
+
+
+def _priced(holding: Holding, site: Site, ids: frozenset[str]) -> Site:
+    """The site with the budget, where that is a member."""
+    if BUDGET not in ids:
+        return site
+    return site.model_copy(update={"money": holding.asked.site.money})
+
+
+def _member(holding: Holding, ids: frozenset[str], one: str) -> ConflictMember:
+    verdict, total = holding.met(ids - {one})
+    r = holding.listed[one]
+    return ConflictMember(
+        requirement=one,
+        line=r.line,
+        text=r.text,
+        asked=r.value,
+        needed=verdict == "yes",
+        total_without=None if verdict != "yes" or total is None else money_text(total),
+    )
+
+
+def several(
+    holding: Holding, memory: Memory, most: int, deadline: float, share: Callable[[], float]
+) -> Quarrels:
+    """Conflicts of a site that is unmeetable: at least one, independent ones first.
+
+    Parameters
+    ----------
+    most : int
+        Most conflicts sought.
+    deadline : float
+        For all of it. [s]
+    share : callable
+        Time until which another conflict may still be begun. [s]
+    """
+    found: list[Conflict] = []
+    sites: list[Site] = []
+    open_: list[str] = []
+    seen: set[str] = set()
+    rest = list(holding.order)
+    while rest and len(found) < most and (not found or time.monotonic() < share()):
+        members = _next(holding, memory, rest, open_)
+        if members is None:
+            break
+        sure = settled(holding, members, deadline)
+        shown = None if sure is None else proven(holding, sure, deadline, seen)
+        if sure is None or shown is None:
+            open_.append(f"whether {', '.join(members)} can hold together, by a second solver")
+            break
+        found.append(shown[0])
+        sites.append(shown[1])
+        seen.update(sure)
+        rest = [i for i in rest if i not in seen]
+    return Quarrels(tuple(found), tuple(open_), tuple(sites))
+
+
+def _next(
+    holding: Holding, memory: Memory, rest: list[str], open_: list[str]
+) -> tuple[str, ...] | None:
+    """Members of a conflict among some requirements; None where there is none left."""
+    verdict = memory(frozenset(rest))
+    if verdict != "no":
+        if verdict == "unknown":
+            open_.append("whether there is a further conflict")
+        return None
+    # What no table can serve is found without any search: few requirements are in it.
+    found = plain.quickxplain(rest, memory)
+    if found is None:
+        raise Defect("the requirements conflict and then they do not")
+    return found.members
+
+
+__all__ = ["Quarrels", "proven", "settled", "several"]

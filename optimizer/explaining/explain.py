@@ -1,0 +1,130 @@
+"""The whole explanation of a proven answer: what drives its price and how far each demand reaches.
+
+The questions are put in a fixed order: what binds, how far each requirement reaches, and then what
+binds only together. Where time runs out, what is left is said to be open.
+"""
+
+from __future__ import annotations
+
+import time
+
+from optimizer.explaining.asking import Asker, Progress
+from optimizer.explaining.binding import binding, next_saving, saving, with_first_saving
+from optimizer.explaining.headroom import headroom
+from optimizer.explaining.inquiry import Inquiry
+from optimizer.explaining.joint import joint
+from optimizer.pricebook.loading import LoadedBook
+from optimizer.site.loading import LoadedSite
+from optimizer.site.requirements import reaches, requirements
+from optimizer.solving.answer import Answer
+from optimizer.solving.explanation import (
+    Binding,
+    Explanation,
+    Headroom,
+    JointlyBinding,
+    NextSaving,
+)
+
+_BINDING, _HEADROOM = 0.6, 0.9
+"""Shares of the time by which the first and the second kind of question are to be settled."""
+
+
+def explain(
+    asked: LoadedSite, book: LoadedBook, answer: Answer, deadline: float, say: Progress
+) -> Explanation:
+    """What the price of an answer hangs on.
+
+    Parameters
+    ----------
+    asked : LoadedSite
+        The question.
+    answer : Answer
+        To it, with a design.
+    deadline : float
+        On the clock of ``time.monotonic``. [s]
+    say : callable
+        Told what is being done, in a few words.
+
+    Returns
+    -------
+    Explanation
+        Without findings where the answer is not proven cheapest: then nothing can be said about
+        what lowers its price.
+
+    Raises
+    ------
+    ValueError
+        If the answer holds no design.
+    Defect
+        If two proofs contradict each other, or the audit finds fault with a design.
+    """
+    design = answer.design()
+    if answer.status != "optimal":
+        return Explanation(
+            total=design.total,
+            currency=design.currency,
+            complete=False,
+            left_open=("the price itself is not proven to be the lowest",),
+        )
+    begun = time.monotonic()
+    asker = Asker(book, deadline, say)
+    inquiry = Inquiry.of(asked, book, design, asker)
+
+    def until(share: float) -> None:
+        asker.deadline = begun + share * (deadline - begun)
+
+    listed = requirements(asked)
+    say("asking what the price hangs on")
+    until(_BINDING)
+    bound = binding(inquiry, listed)
+    say("asking how far each requirement reaches")
+    until(_HEADROOM)
+    heads = headroom(inquiry, reaches(asked))
+    say("asking for what binds only together")
+    until(1.0)
+    free = {b.requirement for b in bound if _saves_nothing(b)}
+    sets, open_sets = joint(inquiry, [r for r in listed if r.id in free and r.id != "budget"])
+    first = next_saving(bound)
+    if first is None or first.step.changes[0].steps != 1:
+        bound = with_first_saving(inquiry, bound, listed)
+        first = next_saving(bound)
+    if first is None and sets:
+        first = NextSaving(step=min(sets, key=lambda s: len(s.requirements)).step)
+    left = _left_open(bound, heads, sets, open_sets)
+    return Explanation(
+        total=design.total,
+        currency=design.currency,
+        binding=bound,
+        headroom=heads,
+        joint=sets,
+        next_saving=first,
+        complete=not left,
+        left_open=left,
+    )
+
+
+def _saves_nothing(one: Binding) -> bool:
+    return one.dropped is not None and one.dropped.status == "proven" and saving(one.dropped) <= 0
+
+
+def _left_open(
+    bound: tuple[Binding, ...],
+    heads: tuple[Headroom, ...],
+    sets: tuple[JointlyBinding, ...],
+    open_sets: str,
+) -> tuple[str, ...]:
+    left = [
+        f"{b.requirement}: what it costs"
+        for b in bound
+        if any(s is not None and s.status == "between" for s in (b.eased, b.dropped))
+    ]
+    left += [f"{h.requirement}: how far it reaches" for h in heads if not h.proven]
+    left += [
+        f"{' and '.join(s.requirements)}: what they cost together"
+        for s in sets
+        if s.step.status == "between"
+    ]
+    return (*left, open_sets) if open_sets else tuple(left)
+
+
+__all__ = ["explain"]

@@ -1,0 +1,222 @@
+"""How far a requirement can be tightened at the same price, and what the step after that costs.
+
+First the design at hand is carried over to tighter values, which the audit judges without any
+search. Where it stops, the cheapest kit of the next value is sought; if that costs no more, its
+design is carried on, in strides that double, and the last stride is bisected.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from optimizer.errors import InputError
+from optimizer.explaining.asking import Have, Known
+from optimizer.explaining.inquiry import Inquiry
+from optimizer.site.requirements import Requirement
+from optimizer.site.schema import Site
+from optimizer.solving.explanation import Change, Headroom, Step
+from optimizer.units import money_text
+
+MOST_STEPS = 4000
+"""Natural steps beyond which nobody looks."""
+
+
+def headroom(inquiry: Inquiry, requirements: Sequence[Requirement]) -> tuple[Headroom, ...]:
+    """Headroom and next price step of each counted requirement, in the order given."""
+    climbs = {r.id: _Climb(inquiry, r) for r in requirements if r.id != "budget"}
+    first = (climb.first() for climb in climbs.values())
+    inquiry.asker.together(site for site in first if site is not None)
+    return tuple(
+        _budget(inquiry, r) if r.id == "budget" else climbs[r.id].found() for r in requirements
+    )
+
+
+def _budget(inquiry: Inquiry, r: Requirement) -> Headroom:
+    """A budget can be lowered to the price itself: below it nothing is proven to exist."""
+    site = inquiry.asked.site
+    design = inquiry.base.design
+    least = design.total if site.money.budget_includes_tax else design.net
+    in_hundredths = round(float(least) * 100)
+    assert site.money.budget is not None
+    return Headroom(
+        requirement=r.id,
+        line=r.line,
+        text=r.text,
+        asked=r.value,
+        reaches=least,
+        steps=(site.money.budget - in_hundredths) // 100,
+        next=Step(
+            changes=(Change(requirement=r.id, asked=r.value, to=money_text(in_hundredths - 1)),),
+            status="unmeetable",
+            before=design.total,
+            because=f"no kit costs less than {least}",
+        )
+        if in_hundredths
+        else None,
+        endless=not in_hundredths,
+    )
+
+
+class _Climb:
+    """The way up the ladder of one requirement."""
+
+    def __init__(self, inquiry: Inquiry, r: Requirement) -> None:
+        self.inquiry, self.r = inquiry, r
+        self.values = [r.value]
+        self.ended = False
+        self.sites: dict[int, Site | InputError] = {}
+        self.start = 0
+        # Whether a tightening surely costs no less than what it tightens.
+        self.sure = inquiry.monotone([r])
+
+    def _value(self, steps: int) -> str | None:
+        while len(self.values) <= min(steps, MOST_STEPS) and not self.ended:
+            harder = self.r.harder(self.values[-1])
+            if harder is None:
+                self.ended = True
+            else:
+                self.values.append(harder)
+        return self.values[steps] if steps < len(self.values) else None
+
+    def _site(self, steps: int) -> Site | InputError | None:
+        value = self._value(steps)
+        if value is None:
+            return None
+        if steps not in self.sites:
+            try:
+                self.sites[steps] = self.inquiry.site({self.r.id: value})
+            except InputError as error:
+                self.sites[steps] = error
+        return self.sites[steps]
+
+    def first(self) -> Site | None:
+        """The site that the first question will be about."""
+        self.start = self._carried(self.inquiry.base, 0, None) if self.sure else 0
+        site = self._site(self.start + 1)
+        if not isinstance(site, Site):
+            return None
+        if self.sure:
+            self.inquiry.asker.at_least(site, self.inquiry.total)
+        return site
+
+    def found(self) -> Headroom:
+        """Headroom, and the step after it."""
+        held, failed, settled = (self._strides if self.sure else self._walk)()
+        r, beyond = self.r, held + 1
+        value = self._value(beyond)
+        step = None
+        if value is not None and failed is not None:
+            change = [(r, value, beyond)]
+            if self._too_late(beyond):
+                step = self.inquiry.step(change, Known(low=self.inquiry.total if self.sure else 0))
+            site = None if step is not None else self._site(beyond)
+            if isinstance(site, InputError):
+                step = self.inquiry.refused(change, site)
+            elif site is not None:
+                step = self.inquiry.step(change, self.inquiry.asker.cheapest(site))
+        return Headroom(
+            requirement=r.id,
+            line=r.line,
+            text=r.text,
+            asked=r.value,
+            reaches=self.values[held],
+            steps=held,
+            endless=value is None and self.ended,
+            proven=settled and (step is None or step.status != "between"),
+            next=step,
+        )
+
+    def _too_late(self, steps: int) -> bool:
+        """Whether time ran out before the site was made."""
+        return self.inquiry.asker.out_of_time and steps not in self.sites
+
+    # One value after the other, where easing may cost more
+
+    def _walk(self) -> tuple[int, int | None, bool]:
+        held = 0
+        while not self._too_late(held + 1) and isinstance(site := self._site(held + 1), Site):
+            known = self.inquiry.asker.cheapest(site)
+            if not known.settled:
+                return held, held + 1, False
+            if known.unmeetable or known.low > self.inquiry.total:
+                return held, held + 1, True
+            held += 1
+        if self._too_late(held + 1):
+            return held, held + 1, False
+        site = self._site(held + 1)
+        return held, None if site is None else held + 1, self.ended or site is not None
+
+    # Strides, where it never does
+
+    def _strides(self) -> tuple[int, int | None, bool]:
+        """Steps held, the least steps known to fail, and whether the two meet."""
+        held, stride = self.start, 1
+        failed: int | None = None
+        have: Have | None = None
+        while True:
+            held = self._carried(have, held, failed)
+            if self._value(held + 1) is None:
+                return held, None, self.ended
+            if failed == held + 1:
+                return held, failed, True
+            if failed is not None:
+                target = (held + failed) // 2
+            else:
+                target = held + stride
+                if self._value(target) is None:
+                    target = len(self.values) - 1
+            holds = self._holds(target, alone=target == held + 1)
+            if holds is None:
+                return held, held + 1, False
+            if holds:
+                held, stride = target, stride * 2
+                site = self._site(target)
+                have = self.inquiry.asker.design(site) if isinstance(site, Site) else None
+            else:
+                failed = target
+
+    def _holds(self, steps: int, alone: bool) -> bool | None:
+        """Whether the value so many steps up can be had at the same price.
+
+        Parameters
+        ----------
+        alone : bool
+            Whether it is the next one: then its own price is of interest if it is higher.
+        """
+        if self._too_late(steps):
+            return None
+        site = self._site(steps)
+        if not isinstance(site, Site):
+            return False
+        asker, total = self.inquiry.asker, self.inquiry.total
+        asker.at_least(site, total)
+        if not alone:
+            return asker.reached(site, total)
+        known = asker.cheapest(site)
+        if known.unmeetable or known.low > total:
+            return False
+        return True if known.high == total else None
+
+    def _carried(self, have: Have | None, held: int, failed: int | None) -> int:
+        """The farthest value to which a design can be carried over, by doubling and bisection."""
+        if have is None:
+            return held
+        good, bad, stride = held, failed, 1
+        while (bad is None or bad - good > 1) and not self.inquiry.asker.out_of_time:
+            target = good + stride if bad is None else (good + bad) // 2
+            site = self._site(target)
+            passes = isinstance(site, Site) and self._carry(site, have)
+            if passes:
+                good, stride = target, stride * 2
+            else:
+                bad = target
+        return good
+
+    def _carry(self, site: Site, have: Have) -> bool:
+        if self.inquiry.asker.carry(site, have) is None:
+            return False
+        self.inquiry.asker.at_least(site, self.inquiry.total)
+        return True
+
+
+__all__ = ["headroom"]

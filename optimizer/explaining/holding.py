@@ -1,0 +1,241 @@
+"""Which of a site's requirements can hold together: the questions behind conflicts and ways out.
+
+A requirement that is left out is not asked; a zone that is left out may be seen or not. Most often
+seeing less is easier. Where recorders, audio inputs or used pieces are counted, a camera more can
+help (a recorder needs a camera): then sites with such zones, asking nothing of them, are tried
+too. Where nothing at all is left to do, nothing need be bought.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterable, Iterator, Mapping
+from itertools import combinations
+
+from optimizer.audit import audit_design
+from optimizer.design import Design
+from optimizer.errors import Defect, InputError
+from optimizer.explaining.asking import Asker
+from optimizer.explaining.conflict import Asking, Verdict
+from optimizer.explaining.inquiry import without_budget
+from optimizer.instance import build_instance
+from optimizer.model import build
+from optimizer.pricebook.loading import LoadedBook
+from optimizer.site.changes import changed
+from optimizer.site.loading import LoadedSite
+from optimizer.site.requirements import Requirement, reaches, requirements
+from optimizer.site.schema import MoneyTerms, Site
+from optimizer.solving import cpsat
+from optimizer.solving.assemble import assemble
+from optimizer.solving.layout import lay_out
+from optimizer.solving.purchase import tax_on
+
+BUDGET = "budget"
+_MOST_TRIED = 3
+"""Zones left out of which every choice is tried as seen, where that may help."""
+
+
+class Holding:
+    """A site taken apart into its requirements.
+
+    Parameters
+    ----------
+    asked : LoadedSite
+        The site.
+    asker : Asker
+        Answers about whole sites, each at most once.
+
+    Attributes
+    ----------
+    order : tuple of str
+        The user's order of priority: what must not be touched, then as in the site file.
+    """
+
+    def __init__(self, asked: LoadedSite, book: LoadedBook, asker: Asker) -> None:
+        self.asked, self.book, self.asker = asked, book, asker
+        self.free = without_budget(asked.site)
+        self.limit = limit_of(asked.site.money)
+        listed = requirements(asked)
+        self.listed = {r.id: r for r in listed}
+        self.known = {r.id: r for r in (*listed, *reaches(asked))}
+        self.untouchable = tuple(i for i in self.listed if i in asked.site.untouchable)
+        # All points together are the sum of the single ones.
+        single = [r for r in listed if r.can_be_dropped and r.id != "audio/points"]
+        ids = [r.id for r in single]
+        first = [i for i in ids if i in self.untouchable]
+        self.order = (*first, *(i for i in ids if i not in self.untouchable))
+        self.zones = tuple(f"zones.{z.id}" for z in self.free.zones)
+        self.points = {f"audio.{p.id}": p.zone for p in self.free.audio.points}
+        # What is gone with a zone or an audio point need not be asked of it.
+        self.parts: dict[str, list[str]] = {i: [] for i in (*self.zones, *self.points)}
+        for one in self.order:
+            place = one.partition("/")[0]
+            if place in self.parts and one != place:
+                self.parts[place].append(one)
+        for point, zone in self.points.items():
+            if zone is not None and f"zones.{zone}" in self.parts:
+                self.parts[f"zones.{zone}"] += [point, *self.parts[point]]
+
+    def normal(self, ids: Iterable[str]) -> frozenset[str]:
+        """The same requirements without those of zones and points that are left out."""
+        kept = set(ids)
+        for place, parts in self.parts.items():
+            if place not in kept and place in self.order:
+                kept.difference_update(parts)
+        return frozenset(kept)
+
+    def changes(self, ids: Iterable[str], seen: Iterable[str] = ()) -> dict[str, str | None]:
+        """What is dropped so that just these are asked; zones named in `seen` are kept in place."""
+        kept, gone = self.normal(ids), set[str]()
+        dropped: dict[str, str | None] = {}
+        for place in (*self.zones, *self.points):
+            if place in kept or place in seen or place in gone or place not in self.order:
+                continue
+            dropped[place] = None
+            gone.update(self.parts[place])
+        for one in self.order:
+            if one not in kept and one not in gone and one not in dropped and one != BUDGET:
+                if one in seen:
+                    continue
+                dropped[one] = None
+        return dropped
+
+    def sites(self, ids: frozenset[str]) -> Iterator[Site]:
+        """Sites that ask just for these, without a budget; one is enough."""
+        kept = self.normal(ids)
+        out = [z for z in self.zones if z in self.order and z not in kept]
+        choices: list[tuple[str, ...]] = [()]
+        if out and self.counts(kept):
+            some = range(1, len(out) + 1) if len(out) <= _MOST_TRIED else (1, len(out))
+            choices += [c for n in some for c in combinations(out, n)][: 2**_MOST_TRIED]
+        for seen in choices:
+            if len(out) - len(seen) < len(self.zones):
+                yield changed(self.free, self.changes(kept, seen), self.known)
+
+    def all_tried(self, ids: frozenset[str]) -> bool:
+        """Whether :meth:`sites` gives every site that asks just for these."""
+        kept = self.normal(ids)
+        out = [z for z in self.zones if z in self.order and z not in kept]
+        return len(out) <= _MOST_TRIED or not self.counts(kept)
+
+    def counts(self, kept: frozenset[str]) -> bool:
+        """Whether a camera that nobody asks for could help to meet these."""
+        wanted = ("spare/channels", "policy/require.", "owned.")
+        heard = sum(i in kept for i in self.points)
+        # A point that is no requirement of its own is always asked.
+        heard += sum(i not in self.order for i in self.points)
+        return heard > 0 or any(i.startswith(wanted) for i in kept)
+
+    def nothing(self, kept: frozenset[str]) -> bool:
+        """Whether nothing is to be seen, heard or used any more."""
+        return (
+            all(z in self.order and z not in kept for z in self.zones)
+            and not self.counts(kept)
+        )
+
+    def verdict(self, ids: frozenset[str]) -> Verdict:
+        """Whether these can hold together."""
+        return self.met(ids)[0]
+
+    def met(self, ids: frozenset[str]) -> tuple[Verdict, int | None]:
+        """Whether these can hold together, and the total of an audited design if so."""
+        if self.nothing(self.normal(ids)):
+            return "yes", 0
+        open_ = not self.all_tried(ids)
+        for site in self.sites(ids):
+            verdict = self.within(site, BUDGET in ids)
+            if verdict:
+                return "yes", self.asker.so_far(site).high
+            open_ = open_ or verdict is None
+        return ("unknown" if open_ else "no"), None
+
+    def within(self, site: Site, budget: bool) -> bool | None:
+        """Whether a site, which has no budget of its own, can be met; within the budget asked."""
+        if budget and self.limit is not None:
+            return self.asker.reached(site, self.limit)
+        return self.any(site)
+
+    def any(self, site: Site) -> bool | None:
+        """Whether there is any design of a site; the first one found will do."""
+        known = self.asker.so_far(site)
+        if known.high is not None or known.unmeetable:
+            return not known.unmeetable
+        if self.asker.out_of_time:
+            return None
+        instance = build_instance(site, self.book, memory=self.asker.memory)
+        if not instance.recorders or any(not z.candidates for z in instance.zones):
+            self.asker.unmeetable(site, "tables")
+            return False
+        draft = build(instance)
+        seconds = max(self.asker.deadline - time.monotonic(), 0.1)
+        found = cpsat.CpSat(draft.program).solve(seconds, first=True)
+        if found.status == "infeasible":
+            self.asker.unmeetable(site, "")
+            return False
+        if found.values is None:
+            return None
+        layout = lay_out(draft, found.values)
+        if layout.failed:
+            return self.asker.meetable(site)
+        design = assemble(draft, found.values, layout)
+        # A first design may hold boxes or pieces in excess; the audit judges whether it serves.
+        self.audited(site, design)
+        self.asker.tell(site, design, proven=False)
+        return True
+
+    def audited(self, site: Site, design: Design) -> None:
+        """Refuse a design that does not meet its site.
+
+        Raises
+        ------
+        Defect
+            Naming the first finding.
+        """
+        faults = audit_design(site, self.book.items, self.book.book.offers, design)
+        if faults:
+            raise Defect(f"the audit refuses a design: {faults[0]}")
+
+    def relaxed(self, changes: Mapping[str, str | None]) -> Site | None:
+        """The site with values changed, without a budget; None where such a site is refused."""
+        values = {i: v for i, v in changes.items() if i != BUDGET}
+        for place, parts in self.parts.items():
+            if place in values:
+                values = {i: v for i, v in values.items() if i not in parts}
+        try:
+            return changed(self.free, values, self.known)
+        except InputError:
+            return None
+
+
+class Memory(Asking):
+    """The oracle with its memory, for requirements of which some fall away with others."""
+
+    def __init__(self, holding: Holding) -> None:
+        super().__init__(holding.verdict)
+        self.holding = holding
+
+    def __call__(self, ids: frozenset[str]) -> Verdict:
+        """Whether these can hold together."""
+        return super().__call__(self.holding.normal(ids))
+
+
+def limit_of(money: MoneyTerms) -> int | None:
+    """Largest total with tax that keeps the budget. [hundredth]"""
+    if money.budget is None:
+        return None
+    if money.budget_includes_tax:
+        return money.budget
+    return money.budget + tax_on(money.budget, money.tax)
+
+
+def rungs(r: Requirement) -> list[str | None]:
+    """Every easier value, step by step, and None for dropped at the end."""
+    found: list[str | None] = []
+    value = r.easier()
+    while value is not None:
+        found.append(value)
+        value = r.easier(value)
+    return [*found, None] if r.can_be_dropped else found
+
+
+__all__ = ["BUDGET", "Holding", "Memory", "limit_of", "rungs"]

@@ -1,0 +1,358 @@
+"""Ways out of a site that cannot be met: the fewest and smallest changes after which it is.
+
+A set of requirements comes first (:func:`sets_of`): without them the rest can be met. Then each of
+them is asked again as far as it goes, so that no natural step less is enough (:func:`smallest`).
+Facts are never touched, nor what the site file calls untouchable.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+from itertools import combinations
+
+from optimizer.errors import Defect
+from optimizer.explaining.asking import least_net
+from optimizer.explaining.conflict import quickxplain, smallest_hitting
+from optimizer.explaining.holding import BUDGET, Holding, Memory, rungs
+from optimizer.site.requirements import NOT_ASKED
+from optimizer.solving.explanation import Change
+from optimizer.solving.proof import BudgetAlone, WayOut, WaysOut
+from optimizer.units import money_text
+
+_PAIR_PROBES = 40
+"""Most values of one of two requirements that are tried for the fewest steps in all."""
+
+
+@dataclass
+class Sets:
+    """Sets of requirements that are ways out when they are dropped.
+
+    Attributes
+    ----------
+    found : list of tuple of str
+    longest : int
+        Most members that were looked for.
+    complete : bool
+        Whether there is proven to be no other up to that length.
+    conflicts : list of tuple of str
+        Conflicts known at the end; those met on the way too.
+    all_conflicts : bool
+        Whether there is proven to be no other conflict.
+    """
+
+    longest: int
+    found: list[tuple[str, ...]] = field(default_factory=list)
+    complete: bool = False
+    conflicts: list[tuple[str, ...]] = field(default_factory=list)
+    all_conflicts: bool = False
+
+
+def sets_of(
+    holding: Holding,
+    memory: Memory,
+    conflicts: Sequence[tuple[str, ...]],
+    most: int,
+    longest: int,
+    go_on: Callable[[], bool],
+) -> Sets:
+    """Smallest sets of requirements without which the rest can be met, fewest members first.
+
+    Parameters
+    ----------
+    conflicts : sequence
+        Those known.
+    most : int
+        Sets after which it may stop, at the end of a length.
+    longest : int
+        Most members.
+    go_on : callable
+        Asked before each step; false ends the search.
+    """
+    out = Sets(longest, conflicts=list(conflicts))
+    if holding.limit is not None and all(BUDGET in c for c in conflicts):
+        _one_by_one(holding, memory, out, most, go_on)
+    else:
+        _in_turn(holding, memory, out, most, go_on)
+    return out
+
+
+def _touchable(holding: Holding) -> list[str]:
+    return [i for i in holding.order if i not in holding.untouchable]
+
+
+def _in_turn(
+    holding: Holding, memory: Memory, out: Sets, most: int, go_on: Callable[[], bool]
+) -> None:
+    """Conflicts and ways out in turn: a smallest set that hits all known conflicts is tried.
+
+    It is a way out, or what it leaves holds a conflict that was not known.
+    """
+    everything, touchable = frozenset(holding.order), _touchable(holding)
+    open_: set[frozenset[str]] = set()
+    while go_on():
+        sets = [[i for i in c if i in touchable] for c in out.conflicts]
+        hitting = smallest_hitting(sets, touchable, out.longest, out.found, open_)
+        if hitting is None:
+            out.complete = not open_
+            untouched = len(touchable) == len(holding.order)
+            longer = smallest_hitting(sets, touchable, len(touchable), out.found)
+            out.all_conflicts = out.complete and untouched and longer is None
+            return
+        if len(out.found) >= most and len(hitting) > len(out.found[most - 1]):
+            return
+        verdict = memory(everything - hitting)
+        if verdict == "yes":
+            out.found.append(tuple(i for i in holding.order if i in hitting))
+        elif verdict == "unknown":
+            open_.add(hitting)
+        else:
+            _learn(holding, memory, out, hitting)
+
+
+def _learn(holding: Holding, memory: Memory, out: Sets, hitting: frozenset[str]) -> None:
+    found = quickxplain([i for i in holding.order if i not in hitting], memory)
+    if found is None:
+        raise Defect("the requirements conflict and then they do not")
+    out.conflicts.append(found.members)
+
+
+def _one_by_one(
+    holding: Holding, memory: Memory, out: Sets, most: int, go_on: Callable[[], bool]
+) -> None:
+    """Each set by itself, where the budget is what is lacking: its conflicts are too large to find.
+
+    Zones and audio points come first: what does not help when the whole place is left out does not
+    help in part.
+    """
+    everything, touchable = frozenset(holding.order), _touchable(holding)
+    places = [i for i in touchable if i in holding.parts]
+    order = [*(i for i in touchable if i == BUDGET), *places]
+    order += [i for i in touchable if i not in order]
+    sure = True
+    for size in range(1, out.longest + 1):
+        if size > 1 and len(out.found) >= most:
+            out.longest = size - 1
+            break
+        for some in combinations(order, size):
+            chosen = frozenset(some)
+            if any(chosen.issuperset(known) for known in out.found):
+                continue
+            if any(chosen.isdisjoint(known) for known in out.conflicts):
+                continue
+            if not go_on():
+                return
+            verdict = memory(everything - chosen)
+            if verdict == "yes":
+                out.found.append(tuple(i for i in holding.order if i in chosen))
+            elif verdict == "unknown":
+                sure = False
+    out.complete = sure
+
+
+@dataclass
+class _Climb:
+    """How far each requirement of a set has to give.
+
+    Attributes
+    ----------
+    ladders : dict
+        Values of each, easier and easier.
+    places : dict
+        For each how many rungs it has given.
+    """
+
+    holding: Holding
+    ladders: dict[str, list[str | None]]
+    places: dict[str, int]
+    open: bool = False
+
+    def verdict(self, places: dict[str, int]) -> bool | None:
+        changes = {i: self.ladders[i][n - 1] for i, n in places.items() if n and i != BUDGET}
+        site = self.holding.relaxed(changes)
+        if site is None:
+            return False
+        return self.holding.within(site, not places.get(BUDGET))
+
+    def lowest(self, one: str, places: dict[str, int]) -> int:
+        """The fewest rungs of one requirement, the others as they are; galloping, then halving."""
+        low, high, step = 0, places[one], 1
+        while low + step < high:
+            if self._enough(one, low + step, places):
+                high = low + step
+                break
+            low, step = low + step, 2 * step
+        while high - low > 1:
+            middle = (low + high) // 2
+            if self._enough(one, middle, places):
+                high = middle
+            else:
+                low = middle
+        return high
+
+    def _enough(self, one: str, number: int, places: dict[str, int]) -> bool:
+        verdict = self.verdict({**places, one: number})
+        self.open = self.open or verdict is None
+        return verdict is True
+
+    @property
+    def steps(self) -> int:
+        return sum(self.places.values())
+
+
+def smallest(holding: Holding, chosen: tuple[str, ...]) -> WayOut | None:
+    """A way out that changes just these requirements, none of them further than it must.
+
+    Returns
+    -------
+    WayOut or None
+        None where time ran out before a design of it was found, or where the changed site cannot
+        be asked for.
+    """
+    ladders = {i: rungs(holding.listed[i]) for i in chosen}
+    top = {i: len(ladders[i]) for i in chosen}
+    climb = _Climb(holding, ladders, dict(top))
+    if climb.verdict(top) is not True:
+        return None
+    stepped = [i for i in chosen if i != BUDGET]
+    best: dict[str, int] | None = None
+    for order in (stepped, stepped[::-1]) if len(stepped) > 1 else (stepped,):
+        places = dict(top)
+        for one in order:
+            places[one] = climb.lowest(one, places)
+        if best is None or sum(places.values()) < sum(best.values()):
+            best = places
+    assert best is not None
+    if len(stepped) == 2:
+        best = _fewest(climb, top, best, stepped[0], stepped[1])
+    climb.places = best
+    return _told(holding, climb)
+
+
+def _fewest(
+    climb: _Climb, top: dict[str, int], best: dict[str, int], one: str, two: str
+) -> dict[str, int]:
+    """Of two requirements that give against each other, the pair of rungs with the smallest sum."""
+    first = {**top}
+    first[one] = climb.lowest(one, first)
+    most = first[one] + _PAIR_PROBES
+    for number in range(first[one], min(top[one], most) + 1):
+        room = sum(best.values()) - number - 1
+        room -= sum(n for i, n in best.items() if i not in (one, two))
+        if room < 1:
+            break
+        tried = {**best, one: number, two: min(room, top[two])}
+        if climb.verdict(tried) is True:
+            best = {**tried, two: climb.lowest(two, tried)}
+    return best
+
+
+def _told(holding: Holding, climb: _Climb) -> WayOut | None:
+    places, asker = climb.places, holding.asker
+    changes: list[Change] = []
+    values: dict[str, str | None] = {}
+    for one, number in places.items():
+        if one == BUDGET:
+            continue
+        value, r = climb.ladders[one][number - 1], holding.listed[one]
+        values[one] = value
+        to = NOT_ASKED if value is None else value
+        steps = None if value is None else number
+        changes.append(Change(requirement=one, asked=r.value, to=to, steps=steps))
+    site = holding.relaxed(values)
+    assert site is not None
+    known = asker.cheapest(site)
+    if known.high is None:
+        return None
+    more, steps = None, sum(n for i, n in places.items() if i != BUDGET)
+    if BUDGET in places:
+        amount, extra = more_budget(holding, known.high)
+        steps += -(-extra // 100)
+        more = money_text(extra)
+        r = holding.listed[BUDGET]
+        change = Change(
+            requirement=BUDGET, asked=r.value, to=money_text(amount), steps=-(-extra // 100)
+        )
+        changes.insert(0, change)
+    elif holding.limit is not None and known.high > holding.limit:
+        return None
+    return WayOut(
+        changes=tuple(changes),
+        steps=steps,
+        total=money_text(known.high),
+        cheapest=known.settled,
+        smallest=not climb.open
+        and (known.settled or BUDGET not in places)
+        and _each_needed(climb, places),
+        more_budget=more,
+    )
+
+
+def _each_needed(climb: _Climb, places: dict[str, int]) -> bool:
+    """Whether a step less of any, all else as it is, is proven not to be enough."""
+    return all(
+        climb.verdict({**places, one: number - 1}) is False
+        for one, number in places.items()
+        if one != BUDGET
+    ) and (BUDGET not in places or climb.verdict({**places, BUDGET: 0}) is False)
+
+
+def more_budget(holding: Holding, total: int) -> tuple[int, int]:
+    """The budget that just covers a total, and what it is above the one asked. [hundredth]"""
+    terms = holding.asked.site.money
+    assert terms.budget is not None
+    amount = total if terms.budget_includes_tax else least_net(total, terms.tax)
+    return amount, amount - terms.budget
+
+
+def budget_alone(holding: Holding) -> BudgetAlone | None:
+    """What lifting the budget alone does; None where none is asked."""
+    terms = holding.asked.site.money
+    if terms.budget is None:
+        return None
+    known = holding.asker.cheapest(holding.free)
+    enough = holding.any(holding.free)
+    known = holding.asker.so_far(holding.free) if known.high is None else known
+    return BudgetAlone(
+        budget=money_text(terms.budget),
+        enough="open" if enough is None else "yes" if enough else "no",
+        total=None if known.high is None else money_text(known.high),
+        lower_bound=money_text(known.low) if known.low and not known.unmeetable else None,
+    )
+
+
+def ways_out(
+    holding: Holding, sets: Sets, most: int, budget: BudgetAlone | None, deadline: float
+) -> WaysOut:
+    """The ways out of some sets, ranked: fewest requirements, fewest steps, lowest total."""
+    found: list[WayOut] = []
+    lost = False
+    for chosen in _least_first(sets.found):
+        if time.monotonic() > deadline and found:
+            lost = True
+            break
+        way = smallest(holding, chosen)
+        lost = lost or way is None
+        if way is not None:
+            found.append(way)
+    ranked = sorted(found, key=_rank)
+    shown = ranked[:most]
+    return WaysOut(
+        found=tuple(shown),
+        longest=sets.longest,
+        complete=sets.complete and not lost and len(ranked) <= most,
+        untouchable=holding.untouchable,
+        budget=budget,
+    )
+
+
+def _least_first(sets: Sequence[tuple[str, ...]]) -> Iterator[tuple[str, ...]]:
+    yield from sorted(sets, key=len)
+
+
+def _rank(way: WayOut) -> tuple[int, int, float]:
+    return len(way.changes), way.steps, float(way.total)
+
+
+__all__ = ["Sets", "budget_alone", "more_budget", "sets_of", "smallest", "ways_out"]

@@ -1,0 +1,55 @@
+"""What was worked out for one site and holds for others, so that a question is not begun anew."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from optimizer.instance.alone import Alone
+from optimizer.instance.cables import Construction
+from optimizer.instance.feeding import Feeder, SupplyFit
+from optimizer.instance.options import Path
+from optimizer.instance.wiring import Wirer
+from optimizer.pricebook.loading import LoadedBook
+from optimizer.site.schema import Site
+
+if TYPE_CHECKING:
+    from optimizer.instance.tables import Feeding
+
+
+@dataclass
+class Shared:
+    """How places are wired and fed, as far as it is known: the same for sites of equal terms."""
+
+    wirer: Wirer
+    alone: Alone
+    fed: dict[object, tuple[Feeding, ...]] = field(default_factory=dict)
+    laid: dict[object, tuple[Path, ...]] = field(default_factory=dict)
+    by_itself: dict[object, int] = field(default_factory=dict)
+
+
+class Memory:
+    """What was worked out for one site and holds for others with the same book.
+
+    Wiring and feeding hang on a zone's place and on the terms of the site named in :meth:`of`, not
+    on what is to be seen or how long it is kept.
+    """
+
+    def __init__(self) -> None:
+        self.shared: dict[object, Shared] = {}
+
+    def of(
+        self,
+        site: Site,
+        book: LoadedBook,
+        cables: dict[str, Construction],
+        supplies: Sequence[SupplyFit],
+    ) -> Shared:
+        """What sites share that have these terms."""
+        terms = (site.policy, site.assumptions, site.spare.supply, site.owned, site.audio)
+        key = (book.sha256, repr(terms), tuple(cables))
+        if key not in self.shared:
+            wirer = Wirer(site, book, cables, Feeder(site, supplies))
+            self.shared[key] = Shared(wirer, Alone(site, book, cables, supplies))
+        return self.shared[key]

@@ -1,0 +1,290 @@
+"""What drives the price, how far each demand reaches, and why each line: on the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from decimal import Decimal
+
+from rich.console import Console
+from rich.text import Text
+
+from optimizer.errors import listed
+from optimizer.pricebook.schema import AnyItem
+from optimizer.reporting.page import GOOD, HEADING, QUIET, STRONG, Column, Page, row, safe
+from optimizer.reporting.words import money
+from optimizer.solving.answer import Answer
+from optimizer.solving.explanation import Binding, Headroom, ItemChange, JointlyBinding, Step
+from optimizer.solving.variants import OtherItem, Why
+
+MOST_BINDING = 5
+MOST_REACHES = 4
+MOST_JOINT = 2
+MOST_REASONS = 4
+MOST_PLACES = 8
+MOST_ITEMS = 3
+_CHOICES = ("camera", "recorder", "drive", "switch", "supply")
+"""Kinds whose choice is told without being asked for, in the order of telling."""
+
+
+def render_explanation(
+    answer: Answer,
+    items: Mapping[str, AnyItem],
+    console: Console,
+    *,
+    full: bool = False,
+    headline: bool = False,
+) -> None:
+    """Print what an answer's explanation holds; nothing where it holds none.
+
+    Parameters
+    ----------
+    full : bool
+        True for all of it; otherwise a block that leaves a small site on two screens, and says what
+        it leaves out.
+    headline : bool
+        True to begin with the headline, where the answer was shown before it was known.
+    """
+    page = Page(console)
+    if headline and answer.headline:
+        page.gap()
+        show_headline(page, answer)
+    if answer.binding:
+        page.heading("What drives the price", "each by itself, solved anew; savings do not add up")
+        _binding(page, answer.binding, full)
+        _joint(page, answer, full)
+    if answer.headroom:
+        _headroom(page, answer.headroom, full)
+    if answer.left_open and not (answer.binding or answer.headroom):
+        page.gap()
+    for left in answer.left_open if full else answer.left_open[:1]:
+        page.text(f"left open: {left}", indent=1, hanging=2, style=QUIET)
+    if answer.why:
+        _why(page, answer, items, full)
+
+
+def show_headline(page: Page, answer: Answer) -> None:
+    """The one line of truth, where there is one."""
+    if answer.headline:
+        page.text(f"{answer.headline}.", hanging=2)
+
+
+def saving(step: Step | None) -> str:
+    """What a step does to the price, "-39.00"; "0" for nothing, "?" where time ran out."""
+    if step is None:
+        return ""
+    if step.status == "unmeetable":
+        return "cannot be met"
+    if step.status == "refused":
+        return "cannot be asked"
+    if step.difference is not None:
+        change = Decimal(step.difference)
+        return f"{change:+,.2f}" if change else "0"
+    return f"{_bound(step.low, step.before)} to {_bound(step.high, step.before)}"
+
+
+def _bound(total: str | None, before: str) -> str:
+    return "?" if total is None else f"{Decimal(total) - Decimal(before):+,.2f}"
+
+
+def swapped(changes: Iterable[ItemChange], most: int = MOST_ITEMS) -> str:
+    """Items that change, "drive-2tb in place of drive-1tb", "2 more lead-50"."""
+    came = [_count(c.after - c.before, c.item) for c in changes if c.after > c.before]
+    went = [_count(c.before - c.after, c.item) for c in changes if c.after < c.before]
+    if came and went:
+        return f"{listed(came, most)} in place of {listed(went, most)}"
+    return f"with {listed(came, most)}" if came else f"without {listed(went, most)}" if went else ""
+
+
+def _count(number: int, item: str) -> str:
+    return item if number == 1 else f"{number} {item}"
+
+
+def _binding(page: Page, binding: Sequence[Binding], full: bool) -> None:
+    drives = [b for b in binding if _drives(b)]
+    unknown = [b for b in binding if b not in drives and b.binds is None]
+    shown = [*drives, *unknown] if full else drives[:MOST_BINDING]
+    if shown:
+        grid = page.table(
+            [
+                Column(" demand"),
+                Column("asked"),
+                Column("a step easier"),
+                Column("saves", figures=True),
+                Column("not asked", figures=True),
+            ]
+        )
+        for one in shown:
+            easier = one.eased.changes[0].to if one.eased else "-"
+            cells = (f" {one.requirement}", _asked(one), easier)
+            grid.add_row(*row([*cells, _saved(one.eased), _saved(one.dropped)]))
+        page.put(grid)
+    told = []
+    idle = [b.requirement for b in binding if b not in drives and b not in unknown]
+    if idle:
+        told.append(f"no saving in {listed(idle, 400) if full else _some(idle)}")
+    if len(shown) < len(drives):
+        told.append(f"{len(drives) - len(shown)} more save: --full")
+    if unknown and not full:
+        told.append(f"{len(unknown)} not settled in time")
+    if told:
+        page.text("; ".join(told), indent=1, hanging=2, style=QUIET)
+
+
+def _drives(one: Binding) -> bool:
+    """Whether it is proven that asking less, or not at all, saves something."""
+    return bool(one.binds) or _difference(one.dropped) < 0
+
+
+def _asked(one: Binding) -> str:
+    if one.asked == one.requirement.partition(".")[2]:
+        return "seen" if one.requirement.startswith("zones.") else "heard"
+    return "yes" if one.asked == "true" else one.asked
+
+
+def _some(names: Sequence[str]) -> str:
+    first = [n for n in names if not n.startswith("zones.")] or list(names)
+    told = first[:2]
+    rest = len(names) - len(told)
+    return ", ".join(told) + (f" and {rest} more" if rest else "")
+
+
+def _difference(step: Step | None) -> Decimal:
+    return Decimal(0) if step is None or step.difference is None else Decimal(step.difference)
+
+
+def _saved(step: Step | None) -> str:
+    """A saving as a plain amount: what is less to pay."""
+    if step is None:
+        return "-"
+    if step.difference is not None:
+        less = -Decimal(step.difference)
+        return f"{less:,.2f}" if less else "0"
+    if step.low is not None and step.status == "between":
+        return f"at most {Decimal(step.before) - Decimal(step.low):,.2f}"
+    return "?"
+
+
+def _joint(page: Page, answer: Answer, full: bool) -> None:
+    shown = answer.joint if full else answer.joint[:MOST_JOINT]
+    for one in shown:
+        page.text(_together(one), indent=1, hanging=2)
+    following = answer.next_saving
+    if following is not None and not any(b.binds for b in answer.binding):
+        told = " and ".join(
+            f"{c.requirement} from {c.asked} to {c.to}" for c in following.step.changes
+        )
+        words = f"the nearest saving: {told} saves {_saved(following.step)}"
+        page.text(words, indent=1, hanging=2)
+
+
+def _together(one: JointlyBinding) -> str:
+    how = "one step easier" if one.how == "eased" else "not asked"
+    names = " and ".join(one.requirements)
+    return f"only together: {names}, each {how}, save {_saved(one.step)}"
+
+
+def _headroom(page: Page, headroom: Sequence[Headroom], full: bool) -> None:
+    shown = list(headroom) if full else _near(headroom)
+    more = len(headroom) - len(shown)
+    rest = f"; {more} more: --full" if more else ""
+    page.heading("How far it reaches at this price", f"and the next step{rest}")
+    for one in shown:
+        text = Text(safe(one.requirement), style=STRONG)
+        text.append(f"  {safe(_reach(one))}", style="not bold")
+        page.text(text, indent=1, hanging=2)
+
+
+def _near(headroom: Sequence[Headroom]) -> list[Headroom]:
+    """What is asked of the whole site, then the places where the next step is nearest."""
+    # The budget's reach is the price itself, and stands at the top of the answer.
+    places = [h for h in headroom if h.requirement.startswith(("zones.", "audio."))]
+    site = [h for h in headroom if h not in places and h.requirement != "budget"]
+    places = [h for h in places if h.next is not None]
+    nearest = sorted(places, key=lambda h: h.steps)
+    return [*site, *nearest][:MOST_REACHES]
+
+
+def _reach(one: Headroom) -> str:
+    if one.endless:
+        return f"{one.asked}; up to {one.reaches} at this price, the hardest there is"
+    to = "down to" if one.requirement == "budget" else "up to"
+    far = one.asked if one.steps == 0 else f"{one.asked}; {to} {one.reaches} at this price"
+    if not one.proven:
+        return f"{far}, perhaps further: time ran out"
+    if one.next is None:
+        return far
+    to, what = one.next.changes[0].to, saving(one.next)
+    swap = swapped(one.next.items)
+    because = f" ({one.next.because})" if one.next.because else f", {swap}" if swap else ""
+    return f"{far}; {to}: {what}{because}"
+
+
+def _why(page: Page, answer: Answer, items: Mapping[str, AnyItem], full: bool) -> None:
+    if full:
+        page.heading("Why each line", "what it serves, and what speaks against cheaper choices")
+        for one in answer.why:
+            _whole(page, one, answer)
+        return
+    lines = _doubted(answer.why, items)
+    if not lines:
+        return
+    page.heading("Why not a cheaper one", "the nearest that a limit takes out; all: --full")
+    for one in lines:
+        other = one.others[0]
+        text = Text(safe(one.item), style=STRONG)
+        words = f"  {_against(other)}"
+        page.text(text.append(safe(words), style="not bold"), indent=1, hanging=2)
+
+
+def _against(other: OtherItem) -> str:
+    """A cheaper item and what takes it out, with the place where the limit does not name it."""
+    named = all(place in other.limit for place in other.place.split(", "))
+    at = "" if named else f" ({other.place})"
+    return f"not {other.item}, {money(other.price)}: {other.limit}{at}"
+
+
+def _doubted(reasons: Sequence[Why], items: Mapping[str, AnyItem]) -> list[Why]:
+    """Lines with a cheaper choice to speak of: one of each kind before a second of any."""
+    by_kind = [
+        [one for one in reasons if items[one.item].kind == kind and one.others] for kind in _CHOICES
+    ]
+    firsts = [lines[0] for lines in by_kind if lines]
+    rest = [one for lines in by_kind for one in lines[1:]]
+    chosen = [*firsts, *rest][:MOST_REASONS]
+    return [one for lines in by_kind for one in lines if one in chosen]
+
+
+def _by_place(demands: Sequence[str]) -> list[str]:
+    """Demands with those of one place together: "zones.gate (detail, night)"."""
+    places: dict[str, list[str]] = {}
+    for one in demands:
+        place, _, quantity = one.partition("/")
+        told = places.setdefault(place, [])
+        if quantity:
+            told.append(quantity)
+    return [f"{place} ({', '.join(told)})" if told else place for place, told in places.items()]
+
+
+def _whole(page: Page, one: Why, answer: Answer) -> None:
+    page.text(
+        Text(safe(one.item), style=HEADING).append(f"  {safe(one.because)}", style="not bold"),
+        indent=1,
+        hanging=2,
+    )
+    if one.demands:
+        places = _by_place(one.demands)
+        more = len(places) - MOST_PLACES
+        told = ", ".join(places[:MOST_PLACES]) + (f" and {more} more" if more > 0 else "")
+        page.text(f"for {told}", indent=3, hanging=2, style=QUIET)
+    for other in one.others:
+        page.text(_against(other), indent=3, hanging=2)
+    if one.would_do and answer.status == "optimal":
+        page.text(
+            f"{listed(one.would_do, 4)} would do by itself; no kit with it is cheaper",
+            indent=3,
+            hanging=2,
+        )
+    if one.without is not None:
+        swap = swapped(one.without.items)
+        words = f"without it: {saving(one.without)}{f', {swap}' if swap else ''}"
+        page.text(words, indent=3, hanging=2, style=GOOD if one.without.difference else "")
