@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from optimizer.errors import InputError
     from optimizer.pricebook import load_book
-    from optimizer.questions import alternatives, explain, findings, solve, steps, what_if
+    from optimizer.questions import alternatives, explain, findings, prove, solve, steps, what_if
     from optimizer.site import load_site
     from optimizer.solving.answer import Answer
 
@@ -31,6 +31,7 @@ _HOMES = {
     "findings": "optimizer.questions",
     "load_book": "optimizer.pricebook",
     "load_site": "optimizer.site",
+    "prove": "optimizer.questions",
     "solve": "optimizer.questions",
     "steps": "optimizer.questions",
     "what_if": "optimizer.questions",
@@ -44,6 +45,7 @@ __all__ = [
     "findings",
     "load_book",
     "load_site",
+    "prove",
     "solve",
     "steps",
     "what_if",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import time
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
@@ -9,8 +10,15 @@ from typing import TYPE_CHECKING
 
 from optimizer.audit import Finding, audit_bill, audit_design, read_design, surplus
 from optimizer.design import Design
+from optimizer.errors import InputError, Trouble
 from optimizer.pricebook import LoadedBook, load_book
-from optimizer.site import LoadedSite, check_currency, check_references, load_site
+from optimizer.site import (
+    LoadedSite,
+    check_currency,
+    check_references,
+    check_untouchable,
+    load_site,
+)
 from optimizer.solving.answer import Answer
 
 if TYPE_CHECKING:
@@ -19,6 +27,9 @@ if TYPE_CHECKING:
 SiteLike = str | Path | LoadedSite
 BookLike = str | Path | LoadedBook | None
 BillLines = Sequence[tuple[str, int]]
+
+_FIRST = 0.3
+"""Share of the time in which a design, or the proof that there is none, is first sought."""
 
 
 def prepare(site: SiteLike, book: BookLike = None) -> tuple[LoadedSite, LoadedBook]:
@@ -34,13 +45,14 @@ def prepare(site: SiteLike, book: BookLike = None) -> tuple[LoadedSite, LoadedBo
     Raises
     ------
     InputError
-        If either is refused, if the site names items that the book has not, or if they count in
-        different currencies.
+        If either is refused, if the site names items that the book has not or musts that it does
+        not ask for, or if they count in different currencies.
     """
     asked = site if isinstance(site, LoadedSite) else load_site(site)
     prices = book if isinstance(book, LoadedBook) else load_book(book)
     check_currency(asked, prices.book.currency)
     check_references(asked, prices.items, prices.book.name)
+    check_untouchable(asked)
     return asked, prices
 
 
@@ -195,6 +207,99 @@ def what_if(
     deadline = time.monotonic() + seconds
     before = solve(asked, prices, seconds, say)
     return changed_answer(asked, prices, before, wish, deadline, say)
+
+
+def prove(
+    site: SiteLike,
+    book: BookLike = None,
+    values: Mapping[str, str] | None = None,
+    seconds: float = 60,
+    progress: Callable[[str], None] | None = None,
+    *,
+    conflicts: int = 3,
+    ways: int = 5,
+    certificate: str | Path | None = None,
+) -> Answer:
+    """Whether a site can be met: with a design, or proven that not and what would have to change.
+
+    Parameters
+    ----------
+    site, book
+        As for :func:`prepare`.
+    values : dict of str to str
+        Requirement id to another value, written as in a site file: the question is then about
+        the site so changed.
+    seconds : float
+        For everything; what is not settled by then is left open, and said to be. [s]
+    conflicts, ways : int
+        Most conflicts and most ways out that are looked for.
+    certificate : path, optional
+        A folder to make, with a proof that anybody can check: that there is no kit, or that none
+        costs less.
+
+    Returns
+    -------
+    Answer
+        With `proof`; where it cannot be met also `conflict`, `argument` and `ways_out`.
+
+    Raises
+    ------
+    InputError
+        As for :func:`prepare`, or if a value is refused, or the folder cannot be written.
+    Defect
+        As for :func:`solve`.
+    """
+    from optimizer.explaining.asked import asked_as
+    from optimizer.explaining.proving import Wanted
+    from optimizer.explaining.proving import prove as proven
+
+    asked, prices = prepare(site, book)
+    if values:
+        asked = asked_as(asked, values)
+        check_references(asked, prices.items, prices.book.name)
+    say = progress or _silent
+    folder = None if certificate is None else checked_folder(Path(certificate))
+    deadline = time.monotonic() + seconds
+    answer = solve(asked, prices, seconds * _FIRST, say)
+    wanted = Wanted(conflicts, ways, folder)
+    return proven(asked, prices, answer, wanted, deadline, say)
+
+
+def told_why(
+    site: SiteLike,
+    answer: Answer,
+    book: BookLike = None,
+    seconds: float = 60,
+    progress: Callable[[str], None] | None = None,
+) -> Answer:
+    """An answer that a site cannot be met, with all that :func:`prove` says of it."""
+    from optimizer.explaining.proving import Wanted
+    from optimizer.explaining.proving import prove as proven
+
+    asked, prices = prepare(site, book)
+    deadline = time.monotonic() + seconds
+    return proven(asked, prices, answer, Wanted(), deadline, progress or _silent)
+
+
+def checked_folder(folder: Path) -> Path:
+    """A folder that a certificate can be written to.
+
+    Raises
+    ------
+    InputError
+        If there is something in it, or it cannot be made.
+    """
+    filled = folder.exists() and (not folder.is_dir() or any(folder.iterdir()))
+    if filled or not os.access(folder.absolute().parent, os.W_OK):
+        raise InputError(
+            Trouble(
+                "the certificate cannot be written there",
+                file=str(folder),
+                accepted="a folder that is new or empty, in one that can be written",
+                hint="choose another name",
+            )
+        )
+    return folder
 
 
 def alternatives(

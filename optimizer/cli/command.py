@@ -10,6 +10,7 @@ import click
 
 from optimizer import __version__
 from optimizer.cli.options import book_option, currency_code, json_option, quiet_option
+from optimizer.cli.proving import prove
 from optimizer.cli.running import OK, UNMEETABLE, Progress, Shell, terminal
 from optimizer.cli.solving import solve, steps
 
@@ -53,6 +54,7 @@ def main() -> None:
 
 cli.add_command(solve)
 cli.add_command(steps)
+cli.add_command(prove)
 
 
 @cli.command(

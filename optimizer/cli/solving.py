@@ -36,7 +36,7 @@ def _wanted(_ctx: click.Context, _param: click.Parameter, given: Sequence[str]) 
     return found
 
 
-def _settings(_ctx: click.Context, _param: click.Parameter, given: Sequence[str]) -> dict[str, str]:
+def settings(_ctx: click.Context, _param: click.Parameter, given: Sequence[str]) -> dict[str, str]:
     """Requirements with their values; the last of two for the same one would hide the first."""
     found: dict[str, str] = {}
     for text in given:
@@ -92,7 +92,7 @@ class _Task(NamedTuple):
     "values",
     metavar="ID=VALUE",
     multiple=True,
-    callback=_settings,
+    callback=settings,
     help="What if a requirement had this value, written as in a site file; none drops it. May be "
     "given again.",
 )
@@ -161,6 +161,10 @@ def _answer(
         asked, prices = questions.prepare(site, book)
         answer = questions.solve(asked, prices, seconds, progress)
     more = answer.met and (task.explained or task.kits is not None)
+    if answer.status == "unmeetable" and task.explained:
+        with Progress(quiet, "asking what stands in the way") as progress:
+            left = max(begun + seconds - time.monotonic(), 0.0)
+            answer = questions.told_why(asked, answer, prices, left, progress)
     shown = more and not output.to_stdout and sys.stdout.isatty()
     if shown:
         render(answer, asked.site, prices.items, terminal())

@@ -10,99 +10,36 @@ for less can cost more.
 from __future__ import annotations
 
 import time
-from collections import Counter
 from collections.abc import Callable, Iterable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, replace
-from decimal import Decimal
+from dataclasses import replace
 from threading import Lock
+from typing import TypeVar
 
-from optimizer.audit import audit_design
 from optimizer.design import Design
 from optimizer.errors import Defect
 from optimizer.explaining.carrying import carried
-from optimizer.explaining.sameness import canonical, fingerprint
-from optimizer.instance import Instance, Memory, build_instance
-from optimizer.model import build
-from optimizer.model.draft import Draft
+from optimizer.explaining.crew import Crew
+from optimizer.explaining.sameness import canonical
+from optimizer.explaining.seeking import Have, Known, Question, Seeker, Sought, least_net
+from optimizer.instance import Memory
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.requirements import Requirement
 from optimizer.site.schema import Site
-from optimizer.solving import cpsat
-from optimizer.solving.assemble import assemble
-from optimizer.solving.layout import lay_out
-from optimizer.solving.purchase import tax_on
-from optimizer.solving.pursue import Pursuit, pursue
-from optimizer.solving.reasons import reasons
-from optimizer.solving.search import Found
-from optimizer.units import money
 
 Progress = Callable[[str], None]
-_CONFIRM_SECONDS = 2.0
-"""Least time given to confirm that a site is unmeetable. [s]"""
-
-_SMALL = 1500
-"""Variables up to which CP-SAT is asked about a program as a whole, before it is split up."""
-
+T = TypeVar("T")
 _PAIRED = 20_000
 """Variables up to which two questions are worked on at a time; beyond, one by two threads."""
+
+_WORTH = 6_000
+"""Variables, over all questions at hand, from which on it pays to start processes for them."""
 
 _CORES = 2
 _BATCH = 8
 
 _SLICE = 0.2
 """Share of the whole time that one question may take, so that a hard one leaves some to others."""
-
-_SMALL_WORK = 0.5
-"""Its limit, in deterministic units, so that answers do not hang on the machine."""
-
-
-@dataclass(frozen=True)
-class Known:
-    """What is proven about the cheapest kit of a site; totals with tax. [hundredth]
-
-    Attributes
-    ----------
-    low : int
-        No kit costs less.
-    high : int or None
-        Total of an audited design.
-    bought : dict of str to int or None
-        What that design buys.
-    unmeetable : bool
-        Proven: there is no kit.
-    because : str
-        Why not, where that can be said in a few words.
-    """
-
-    low: int = 0
-    high: int | None = None
-    bought: dict[str, int] | None = None
-    unmeetable: bool = False
-    because: str = ""
-
-    @property
-    def settled(self) -> bool:
-        """Whether the cheapest total is known, or that there is none."""
-        return self.unmeetable or self.low == self.high
-
-
-@dataclass(frozen=True)
-class Have:
-    """An audited design and the site it was made for."""
-
-    site: Site
-    design: Design
-
-    @property
-    def total(self) -> int:
-        """With tax. [hundredth]"""
-        return money(self.design.total)
-
-    @property
-    def bought(self) -> dict[str, int]:
-        """Packs bought of each item."""
-        return {line.item: line.quantity for line in self.design.bill if line.quantity}
 
 
 class Asker:
@@ -124,13 +61,23 @@ class Asker:
         self.designs: dict[str, Have] = {}
         # The site is kept beside its text, so that its id is not given to another.
         self.marks: dict[int, tuple[Site, str]] = {}
-        self.floors: dict[bytes, int] = {}
         self.first: Have | None = None
-        self.memory = Memory()
+        self.seeker = Seeker(book)
+        self.crew: Crew | None = None
         self.solves = 0
         self.largest = 0
         self.slice = max(deadline - time.monotonic(), 0.0) * _SLICE
         self.lock = Lock()
+
+    @property
+    def memory(self) -> Memory:
+        """What was worked out for one site and holds for others."""
+        return self.seeker.memory
+
+    def close(self) -> None:
+        """End the processes, if there are any."""
+        if self.crew is not None:
+            self.crew.close()
 
     @property
     def out_of_time(self) -> bool:
@@ -223,10 +170,19 @@ class Asker:
         self._each(waiting)
 
     def _each(self, waiting: list[Site]) -> None:
-        while waiting and not 0 < self.largest <= _PAIRED:
+        while waiting and not _WORTH < self.largest * len(waiting) < _PAIRED * len(waiting):
             self.cheapest(waiting.pop(0))
+        if waiting:
+            self.crew = self.crew or Crew(self.book, _CORES)
+            with ThreadPoolExecutor(_CORES) as pool:
+                list(pool.map(self.cheapest, waiting))
+
+    def each(self, tasks: Iterable[Callable[[], T]]) -> list[T]:
+        """Do several things that put questions of their own, beside each other where that pays."""
+        if self.crew is None:
+            return [task() for task in tasks]
         with ThreadPoolExecutor(_CORES) as pool:
-            list(pool.map(self.cheapest, waiting))
+            return list(pool.map(lambda task: task(), tasks))
 
     def reached(self, site: Site, total: int) -> bool | None:
         """Whether some kit costs no more than a total; None where time ran out.
@@ -264,94 +220,20 @@ class Asker:
 
     def _search(self, site: Site, known: Known, below: int | None) -> Known:
         """Search for a kit, of a total below a limit if there is one."""
-        if known.high is None and self.first is not None:
-            self.carry(site, self.first)
-            known = self.so_far(site)
-            if known.settled or (below is not None and self._within(known, below - 1)):
-                return known
-            below = known.high if below is None else below
-        instance = build_instance(site, self.book, memory=self.memory)
-        if not instance.recorders or any(not z.candidates for z in instance.zones):
-            return self._nothing(site, known, below, _nothing_left(instance))
-        rate = site.money.tax
-        limit = None if below is None else least_net(below, rate)
-        draft = build(instance)
-        self.largest = max(self.largest, len(draft.program.names))
-        mark = fingerprint(draft.program)
-        if limit is not None and self.floors.get(mark, 0) >= limit:
-            return self._nothing(site, known, below, "")
-        result = self._at_once(draft, limit) or self._pursued(
-            draft, limit, least_net(known.low, rate)
-        )
-        found = result.found
-        if found.status == "infeasible":
-            if below is None and not self._confirmed(result):
-                return self._keep(site, known, None)
-            if limit is not None and fingerprint(result.draft.program) == mark:
-                self.floors[mark] = limit
-            return self._nothing(site, known, below, "")
-        bound = found.bound if found.status != "optimal" else found.objective
-        low = 0 if bound is None else bound + tax_on(bound, rate)
-        if below is not None:
-            low = min(low, below)
-        known = replace(known, low=max(known.low, low))
-        if found.values is None or result.layout is None:
-            return self._keep(site, known, None)
-        design = assemble(result.draft, found.values, result.layout)
-        faults = audit_design(site, self.book.items, self.book.book.offers, design)
-        if faults:
-            raise Defect(f"the audit refuses a design: {faults[0]}")
-        return self._keep(site, known, Have(site, design))
+        question = self._question(site, known, below)
+        # Once there are processes, threads that wait for them do not stand in each other's way.
+        seek = self.crew.ask if self.crew is not None else self.seeker.seek
+        return self._merge(site, seek(question))
 
-    def _pursued(self, draft: Draft, limit: int | None, least: int) -> Pursuit:
-        self._count()
-        until = min(self.deadline, time.monotonic() + self.slice)
-        return pursue(
-            draft.instance, until, _quiet, below=limit, ties=False, draft=draft, least=least
-        )
+    def _question(self, site: Site, known: Known, below: int | None) -> Question:
+        left = self.deadline - time.monotonic()
+        return Question(site, known, below, self.first, min(left, self.slice))
 
-    def _count(self) -> None:
+    def _merge(self, site: Site, sought: Sought) -> Known:
         with self.lock:
-            self.solves += 1
-
-    def _at_once(self, draft: Draft, limit: int | None) -> Pursuit | None:
-        """A program so small that CP-SAT settles it whole; None where that comes to nothing.
-
-        It is pooled, so its optimum is that of the site only if it can be laid out; that it has
-        no solution below a limit holds for the site in any case.
-        """
-        program = draft.program
-        if len(program.names) > _SMALL:
-            return None
-        self._count()
-        model = cpsat.CpSat(program)
-        if limit is not None:
-            model.add_row(model.cost, hi=limit - 1)
-        seconds = max(self.deadline - time.monotonic(), 0.1)
-        outcome = model.solve(seconds, work=_SMALL_WORK)
-        found = Found(outcome.status, outcome.values, outcome.objective, outcome.bound)
-        if outcome.status == "infeasible" and limit is not None:
-            return Pursuit(draft, found, None)
-        if outcome.status != "optimal" or outcome.values is None:
-            return None
-        layout = lay_out(draft, outcome.values)
-        return None if layout.failed else Pursuit(draft, found, layout)
-
-    def _nothing(self, site: Site, known: Known, below: int | None, words: str) -> Known:
-        """No kit below the limit; with no limit, and none known, no kit at all."""
-        if words or below is None:
-            if known.high is not None:
-                raise Defect("a site with a design is called unmeetable")
-            return self._keep(site, replace(known, unmeetable=True, because=words), None)
-        return self._keep(site, replace(known, low=max(known.low, below)), None)
-
-    def _confirmed(self, result: Pursuit) -> bool:
-        """Whether CP-SAT alone proves too that there is no kit; the search rests on HiGHS."""
-        seconds = max(self.deadline - time.monotonic(), _CONFIRM_SECONDS)
-        outcome = cpsat.CpSat(result.draft.program).solve(seconds, first=True)
-        if outcome.values is not None:
-            raise Defect("the search proves a site unmeetable, CP-SAT finds a design")
-        return outcome.status == "infeasible"
+            self.solves += sought.solves
+            self.largest = max(self.largest, sought.size)
+        return self._keep(site, sought.known, sought.have)
 
     def _keep(self, site: Site, known: Known, have: Have | None) -> Known:
         key = self._mark(site)
@@ -364,35 +246,6 @@ class Asker:
             )
         self.known[key] = known
         return known
-
-
-def _nothing_left(instance: Instance) -> str:
-    """Which limit took out the last cameras of a zone, or the last recorders."""
-    if not instance.recorders:
-        if not instance.recorder_refusals:
-            return "the price book has no recorder"
-        # The rarest limit is the one that few were left to meet.
-        words, _ = Counter(instance.recorder_refusals.values()).most_common()[-1]
-        return f"no recorder is left; the last: {words}"
-    first = reasons(instance)[0]
-    zone = first.place.partition("/")[0].removeprefix("zones.")
-    return f"no camera is left for {zone}; the last: {first.limit.partition(': ')[2]}"
-
-
-def _quiet(_: str) -> None:
-    """Progress of a single question is not told."""
-
-
-def least_net(total: int, rate: Decimal) -> int:
-    """The least net whose total with tax is no less than this. [hundredth]"""
-    low, high = 0, total
-    while low < high:
-        middle = (low + high) // 2
-        if middle + tax_on(middle, rate) >= total:
-            high = middle
-        else:
-            low = middle + 1
-    return low
 
 
 _FEWER_PIECES = ("detail", "width", "steerable")

@@ -24,8 +24,7 @@ _MOST_SCALE = 10**12
 
 @dataclass(frozen=True)
 class Sum:
-    """Rows times whole numbers: a positive one takes a row's lower side, a negative one the upper.
-    """
+    """Rows times whole numbers: a positive one takes a row's lower side, a negative one the upper."""
 
     parts: tuple[tuple[int, int], ...]
 
@@ -89,9 +88,9 @@ class Rows:
         free = lower[self.col] < upper[self.col]
         held = ~free
         size = len(self.low)
-        settled = np.bincount(
-            self.row[held], self.coef[held] * lower[self.col[held]], size
-        ).astype(np.int64)
+        settled = np.bincount(self.row[held], self.coef[held] * lower[self.col[held]], size).astype(
+            np.int64
+        )
         out: Rows = object.__new__(Rows)
         entries = free & kept[self.row]
         number = np.cumsum(kept) - 1

@@ -72,8 +72,8 @@ class Trimming:
             if not needed:
                 continue
             needs.difference_update(range(number, number + len(step.bounds)))
-            needs |= self._tried(step, bounds) if step.tried else self._follows(
-                step.why, needed, bounds
+            needs |= (
+                self._tried(step, bounds) if step.tried else self._follows(step.why, needed, bounds)
             )
             kept.append(step)
         kept.reverse()
@@ -135,9 +135,7 @@ class Trimming:
     def _reached(self, why: Sum, bounds: _Bounds) -> tuple[dict[int, int], int]:
         """Coefficients of a sum, and by how much it can exceed what it must be."""
         column, least = added(self.rows, why)
-        most = sum(
-            k * (bounds.high if k > 0 else bounds.low)[v][-1][0] for v, k in column.items()
-        )
+        most = sum(k * (bounds.high if k > 0 else bounds.low)[v][-1][0] for v, k in column.items())
         return column, most - least
 
     @staticmethod

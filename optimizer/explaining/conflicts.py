@@ -75,9 +75,7 @@ def proven(
     if confirmed is None or first is None:
         raise Defect("a conflict without a site that asks for it")
     told = tuple(_member(holding, ids, one) for one in members)
-    found = Conflict(
-        members=told, confirmed=confirmed, independent=earlier.isdisjoint(members)
-    )
+    found = Conflict(members=told, confirmed=confirmed, independent=earlier.isdisjoint(members))
     return found, _priced(holding, first, ids)
 
 

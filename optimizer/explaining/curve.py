@@ -8,6 +8,7 @@ first: where a total is as high as that, everything between is settled.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import closing
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -68,13 +69,13 @@ def curve(
     """
     r = find(asked, name)
     free = without_budget(asked.site)
-    asker = Asker(book, deadline, say)
-    if answer is not None and answer.status == "optimal":
-        asker.tell(free, answer.design(), proven=True)
     values = _values(free, r, low, high)
     sites = [changed(free, {name: value}) for value in values]
     sure = monotone(sites[-1], book, [r]) and monotone(sites[0], book, [r])
-    points = _swept(asker, values, sites) if sure else _each(asker, values, sites)
+    with closing(Asker(book, deadline, say)) as asker:
+        if answer is not None and answer.status == "optimal":
+            asker.tell(free, answer.design(), proven=True)
+        points = _swept(asker, values, sites) if sure else _each(asker, values, sites)
     levels = _levels(asked.site, book, r, points)
     return PriceCurve(
         requirement=name,

@@ -7,7 +7,9 @@ binds only together. Where time runs out, what is left is said to be open.
 from __future__ import annotations
 
 import time
+from contextlib import closing
 
+from optimizer.design import Design
 from optimizer.explaining.asking import Asker, Progress
 from optimizer.explaining.binding import binding, next_saving, saving, with_first_saving
 from optimizer.explaining.headroom import headroom
@@ -66,8 +68,14 @@ def explain(
             complete=False,
             left_open=("the price itself is not proven to be the lowest",),
         )
-    begun = time.monotonic()
-    asker = Asker(book, deadline, say)
+    with closing(Asker(book, deadline, say)) as asker:
+        return _explained(asked, book, design, asker, say)
+
+
+def _explained(
+    asked: LoadedSite, book: LoadedBook, design: Design, asker: Asker, say: Progress
+) -> Explanation:
+    begun, deadline = time.monotonic(), asker.deadline
     inquiry = Inquiry.of(asked, book, design, asker)
 
     def until(share: float) -> None:

@@ -26,9 +26,9 @@ def headroom(inquiry: Inquiry, requirements: Sequence[Requirement]) -> tuple[Hea
     climbs = {r.id: _Climb(inquiry, r) for r in requirements if r.id != "budget"}
     first = (climb.first() for climb in climbs.values())
     inquiry.asker.together(site for site in first if site is not None)
-    return tuple(
-        _budget(inquiry, r) if r.id == "budget" else climbs[r.id].found() for r in requirements
-    )
+    found = inquiry.asker.each(climb.found for climb in climbs.values())
+    heads = dict(zip(climbs, found, strict=True))
+    return tuple(_budget(inquiry, r) if r.id == "budget" else heads[r.id] for r in requirements)
 
 
 def _budget(inquiry: Inquiry, r: Requirement) -> Headroom:

@@ -128,10 +128,7 @@ class Holding:
 
     def nothing(self, kept: frozenset[str]) -> bool:
         """Whether nothing is to be seen, heard or used any more."""
-        return (
-            all(z in self.order and z not in kept for z in self.zones)
-            and not self.counts(kept)
-        )
+        return all(z in self.order and z not in kept for z in self.zones) and not self.counts(kept)
 
     def verdict(self, ids: frozenset[str]) -> Verdict:
         """Whether these can hold together."""

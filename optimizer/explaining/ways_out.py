@@ -91,6 +91,7 @@ def _in_turn(
     """
     everything, touchable = frozenset(holding.order), _touchable(holding)
     open_: set[frozenset[str]] = set()
+    size = 0
     while go_on():
         sets = [[i for i in c if i in touchable] for c in out.conflicts]
         hitting = smallest_hitting(sets, touchable, out.longest, out.found, open_)
@@ -100,8 +101,9 @@ def _in_turn(
             longer = smallest_hitting(sets, touchable, len(touchable), out.found)
             out.all_conflicts = out.complete and untouched and longer is None
             return
-        if len(out.found) >= most and len(hitting) > len(out.found[most - 1]):
-            return
+        size = len(hitting)
+        if len(out.found) >= most and size > len(out.found[most - 1]):
+            break
         verdict = memory(everything - hitting)
         if verdict == "yes":
             out.found.append(tuple(i for i in holding.order if i in hitting))
@@ -109,6 +111,9 @@ def _in_turn(
             open_.add(hitting)
         else:
             _learn(holding, memory, out, hitting)
+    # Shorter ones come first, so up to the length before the one in hand nothing is missing.
+    if size > 1:
+        out.longest, out.complete = size - 1, not open_
 
 
 def _learn(holding: Holding, memory: Memory, out: Sets, hitting: frozenset[str]) -> None:

@@ -9,6 +9,7 @@ from optimizer.reporting.explanation_variants import (
     render_what_if,
 )
 from optimizer.reporting.findings import meets, render_findings
+from optimizer.reporting.proof import render_met
 
 __all__ = [
     "meets",
@@ -19,6 +20,7 @@ __all__ = [
     "render_gaps",
     "render_item",
     "render_items",
+    "render_met",
     "render_steps",
     "render_what_if",
 ]

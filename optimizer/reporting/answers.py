@@ -13,6 +13,7 @@ from optimizer.reporting.bill import show_bill
 from optimizer.reporting.equipment import show_cameras, show_units
 from optimizer.reporting.explanation import show_headline
 from optimizer.reporting.page import BAD, GOOD, HEADING, QUIET, STRONG, Column, Page, safe
+from optimizer.reporting.proof import show_proof
 from optimizer.reporting.words import Wording, money, percent, status_words
 from optimizer.site import Site
 from optimizer.solving.answer import Answer
@@ -58,7 +59,9 @@ def _headline(page: Page, answer: Answer, site: Site) -> None:
             "No kit from this price book meets everything that the site asks. This is proven, "
             "not for want of time."
         )
-        _reasons(page, answer)
+        if answer.proof is None:
+            _reasons(page, answer)
+        show_proof(page, answer)
     else:
         page.text(
             "In the time given no kit was found, and it was not proven either that there is none. "
@@ -66,6 +69,7 @@ def _headline(page: Page, answer: Answer, site: Site) -> None:
         )
         if answer.lower_bound is not None and Decimal(answer.lower_bound) > 0:
             page.text(f"No kit costs less than {money(answer.lower_bound)} {answer.currency}.")
+        show_proof(page, answer)
 
 
 def _price(page: Page, answer: Answer, site: Site) -> None:

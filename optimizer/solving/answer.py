@@ -21,6 +21,7 @@ from optimizer.design import (
 )
 from optimizer.reading.fields import Base
 from optimizer.solving.explanation import Binding, Headroom, JointlyBinding, NextSaving
+from optimizer.solving.proof import Argument, Conflict, Proof, WaysOut
 from optimizer.solving.variants import Alternatives, WhatIf, Why
 
 SCHEMA = "leastkit/answer/1"
@@ -109,6 +110,16 @@ class Answer(Base):
         default=None, description="where a changed site is answered: the changes and their cost"
     )
     alternatives: Alternatives | None = None
+    conflict: tuple[Conflict, ...] = Field(
+        default=(), description="requirements that cannot hold together, where none can be met"
+    )
+    ways_out: WaysOut | None = None
+    argument: tuple[Argument, ...] = Field(
+        default=(), description="each conflict told so that it can be followed by hand"
+    )
+    proof: Proof | None = Field(
+        default=None, description="how the verdict is proven, where that was asked"
+    )
     assumptions: tuple[Assumption, ...] = ()
     cautions: tuple[Caution, ...] = ()
     provenance: Provenance

@@ -1,0 +1,118 @@
+"""Questions answered beside each other, each in a process of its own.
+
+A worker is a fresh interpreter that is spoken to over a pipe, so that a script which asks need not
+be written with that in mind. What it answers hangs on the question alone.
+"""
+
+from __future__ import annotations
+
+import os
+import pickle
+import struct
+import subprocess
+import sys
+from pathlib import Path
+from queue import SimpleQueue
+from typing import IO, Any
+
+from optimizer.errors import Defect
+from optimizer.explaining.seeking import Question, Seeker, Sought
+from optimizer.pricebook.loading import LoadedBook
+
+_LENGTH = struct.Struct("<Q")
+_START = "from optimizer.explaining.crew import work; work()"
+
+
+class Crew:
+    """Worker processes for one price book.
+
+    Parameters
+    ----------
+    size : int
+        How many.
+    """
+
+    def __init__(self, book: LoadedBook, size: int) -> None:
+        home = str(Path(__file__).parents[2])
+        path = os.pathsep.join([home, *filter(None, [os.environ.get("PYTHONPATH")])])
+        self.workers = [
+            subprocess.Popen(
+                [sys.executable, "-c", _START],
+                stdin=subprocess.PIPE,
+                stdout=subprocess.PIPE,
+                env={**os.environ, "PYTHONPATH": path},
+            )
+            for _ in range(size)
+        ]
+        self.idle: SimpleQueue[subprocess.Popen[bytes]] = SimpleQueue()
+        for worker in self.workers:
+            _send(worker.stdin, book)
+            self.idle.put(worker)
+
+    def ask(self, question: Question) -> Sought:
+        """Have a worker answer a question, waiting for one that is idle.
+
+        Raises
+        ------
+        Defect
+            As raised there, or if the worker has ended.
+        """
+        worker = self.idle.get()
+        try:
+            _send(worker.stdin, question)
+            found = _received(worker.stdout)
+        finally:
+            self.idle.put(worker)
+        if isinstance(found, Exception):
+            raise found
+        assert isinstance(found, Sought)
+        return found
+
+    def close(self) -> None:
+        """End the workers."""
+        for worker in self.workers:
+            worker.kill()
+            worker.wait()
+            for pipe in (worker.stdin, worker.stdout):
+                if pipe is not None:
+                    pipe.close()
+
+
+def work() -> None:
+    """Answer questions from standard input until it ends."""
+    # Solvers may print on standard output, which here belongs to the answers.
+    answers = os.fdopen(os.dup(1), "wb")
+    os.dup2(2, 1)
+    seeker = Seeker(_received(sys.stdin.buffer))
+    while True:
+        try:
+            question = _received(sys.stdin.buffer)
+        except (Defect, KeyboardInterrupt):
+            return
+        try:
+            answer: object = seeker.seek(question)
+        except KeyboardInterrupt:
+            return
+        except Exception as error:
+            # Whatever went wrong is told to who asked, and raised there.
+            answer = error
+        _send(answers, answer)
+
+
+def _send(pipe: IO[bytes] | None, thing: object) -> None:
+    assert pipe is not None
+    data = pickle.dumps(thing)
+    try:
+        pipe.write(_LENGTH.pack(len(data)) + data)
+        pipe.flush()
+    except BrokenPipeError as error:
+        raise Defect("a process that answers questions has ended") from error
+
+
+def _received(pipe: IO[bytes] | None) -> Any:
+    assert pipe is not None
+    head = pipe.read(_LENGTH.size)
+    if len(head) < _LENGTH.size:
+        raise Defect("a process that answers questions has ended")
+    (length,) = _LENGTH.unpack(head)
+    return pickle.loads(pipe.read(length))

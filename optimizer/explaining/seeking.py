@@ -1,0 +1,250 @@
+"""One question about one site, answered from nothing but what comes with it."""
+
+from __future__ import annotations
+
+import time
+from collections import Counter
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from optimizer.audit import audit_design
+from optimizer.design import Design
+from optimizer.errors import Defect
+from optimizer.explaining.carrying import carried
+from optimizer.explaining.sameness import fingerprint
+from optimizer.instance import Instance, Memory, build_instance
+from optimizer.model import build
+from optimizer.model.draft import Draft
+from optimizer.pricebook.loading import LoadedBook
+from optimizer.site.schema import Site
+from optimizer.solving import cpsat
+from optimizer.solving.assemble import assemble
+from optimizer.solving.layout import lay_out
+from optimizer.solving.purchase import tax_on
+from optimizer.solving.pursue import Pursuit, pursue
+from optimizer.solving.reasons import reasons
+from optimizer.solving.search import Found
+from optimizer.units import money
+
+_CONFIRM_SECONDS = 2.0
+"""Least time given to confirm that a site is unmeetable. [s]"""
+
+_SMALL = 1500
+"""Variables up to which CP-SAT is asked about a program as a whole, before it is split up."""
+
+_SMALL_WORK = 0.5
+"""Its limit, in deterministic units, so that answers do not hang on the machine."""
+
+
+@dataclass(frozen=True)
+class Known:
+    """What is proven about the cheapest kit of a site; totals with tax. [hundredth]
+
+    Attributes
+    ----------
+    low : int
+        No kit costs less.
+    high : int or None
+        Total of an audited design.
+    bought : dict of str to int or None
+        What that design buys.
+    unmeetable : bool
+        Proven: there is no kit.
+    because : str
+        Why not, where that can be said in a few words.
+    """
+
+    low: int = 0
+    high: int | None = None
+    bought: dict[str, int] | None = None
+    unmeetable: bool = False
+    because: str = ""
+
+    @property
+    def settled(self) -> bool:
+        """Whether the cheapest total is known, or that there is none."""
+        return self.unmeetable or self.low == self.high
+
+
+@dataclass(frozen=True)
+class Have:
+    """An audited design and the site it was made for."""
+
+    site: Site
+    design: Design
+
+    @property
+    def total(self) -> int:
+        """With tax. [hundredth]"""
+        return money(self.design.total)
+
+    @property
+    def bought(self) -> dict[str, int]:
+        """Packs bought of each item."""
+        return {line.item: line.quantity for line in self.design.bill if line.quantity}
+
+
+@dataclass(frozen=True)
+class Question:
+    """What is to be found out.
+
+    Attributes
+    ----------
+    known : Known
+        About this site, beforehand.
+    below : int or None
+        Only kits of a lower total are of interest. [hundredth, with tax]
+    first : Have or None
+        A design of a site much like it, to be tried on this one.
+    seconds : float
+        Time limit.
+    """
+
+    site: Site
+    known: Known
+    below: int | None
+    first: Have | None
+    seconds: float
+
+
+@dataclass(frozen=True)
+class Sought:
+    """What was found out, the design if there is a new one, and what it took."""
+
+    known: Known
+    have: Have | None = None
+    solves: int = 0
+    size: int = 0
+
+
+class Seeker:
+    """Answers questions for one price book; what holds for several sites is worked out once."""
+
+    def __init__(self, book: LoadedBook) -> None:
+        self.book = book
+        self.memory = Memory()
+        self.floors: dict[bytes, int] = {}
+
+    def seek(self, question: Question) -> Sought:
+        """Search for a kit."""
+        site, known, below = question.site, question.known, question.below
+        end = time.monotonic() + question.seconds
+        have = None
+        if known.high is None and question.first is not None:
+            design = carried(site, self.book, question.first.design)
+            if design is not None:
+                have = Have(site, design)
+                known = replace(known, high=have.total, bought=have.bought)
+                if known.settled or (below is not None and have.total < below):
+                    return Sought(known, have)
+                below = have.total if below is None else below
+        instance = build_instance(site, self.book, memory=self.memory)
+        if not instance.recorders or any(not z.candidates for z in instance.zones):
+            return Sought(_nothing(known, below, _nothing_left(instance)), have)
+        rate = site.money.tax
+        limit = None if below is None else least_net(below, rate)
+        draft = build(instance)
+        size = len(draft.program.names)
+        mark = fingerprint(draft.program)
+        if limit is not None and self.floors.get(mark, 0) >= limit:
+            return Sought(_nothing(known, below, ""), have, 0, size)
+        result, solves = self._result(draft, limit, least_net(known.low, rate), end)
+        found = result.found
+        if found.status == "infeasible":
+            if below is None and not _confirmed(result, end):
+                return Sought(known, have, solves, size)
+            if limit is not None and fingerprint(result.draft.program) == mark:
+                self.floors[mark] = limit
+            return Sought(_nothing(known, below, ""), have, solves, size)
+        bound = found.bound if found.status != "optimal" else found.objective
+        low = 0 if bound is None else bound + tax_on(bound, rate)
+        if below is not None:
+            low = min(low, below)
+        known = replace(known, low=max(known.low, low))
+        if found.values is None or result.layout is None:
+            return Sought(known, have, solves, size)
+        design = assemble(result.draft, found.values, result.layout)
+        faults = audit_design(site, self.book.items, self.book.book.offers, design)
+        if faults:
+            raise Defect(f"the audit refuses a design: {faults[0]}")
+        return Sought(known, Have(site, design), solves, size)
+
+    @staticmethod
+    def _result(draft: Draft, limit: int | None, least: int, end: float) -> tuple[Pursuit, int]:
+        small = _at_once(draft, limit, end)
+        if small is not None:
+            return small, 1
+        tried = int(len(draft.program.names) <= _SMALL)
+        pursued = pursue(
+            draft.instance, end, _quiet, below=limit, ties=False, draft=draft, least=least
+        )
+        return pursued, tried + 1
+
+
+def _at_once(draft: Draft, limit: int | None, end: float) -> Pursuit | None:
+    """A program so small that CP-SAT settles it whole; None where that comes to nothing.
+
+    It is pooled, so its optimum is that of the site only if it can be laid out; that it has no
+    solution below a limit holds for the site in any case.
+    """
+    program = draft.program
+    if len(program.names) > _SMALL:
+        return None
+    model = cpsat.CpSat(program)
+    if limit is not None:
+        model.add_row(model.cost, hi=limit - 1)
+    outcome = model.solve(max(end - time.monotonic(), 0.1), work=_SMALL_WORK)
+    found = Found(outcome.status, outcome.values, outcome.objective, outcome.bound)
+    if outcome.status == "infeasible" and limit is not None:
+        return Pursuit(draft, found, None)
+    if outcome.status != "optimal" or outcome.values is None:
+        return None
+    layout = lay_out(draft, outcome.values)
+    return None if layout.failed else Pursuit(draft, found, layout)
+
+
+def _nothing(known: Known, below: int | None, words: str) -> Known:
+    """No kit below the limit; with no limit, and none known, no kit at all."""
+    if words or below is None:
+        if known.high is not None:
+            raise Defect("a site with a design is called unmeetable")
+        return replace(known, unmeetable=True, because=words)
+    return replace(known, low=max(known.low, below))
+
+
+def _confirmed(result: Pursuit, end: float) -> bool:
+    """Whether CP-SAT alone proves too that there is no kit; the search rests on HiGHS."""
+    seconds = max(end - time.monotonic(), _CONFIRM_SECONDS)
+    outcome = cpsat.CpSat(result.draft.program).solve(seconds, first=True)
+    if outcome.values is not None:
+        raise Defect("the search proves a site unmeetable, CP-SAT finds a design")
+    return outcome.status == "infeasible"
+
+
+def _nothing_left(instance: Instance) -> str:
+    """Which limit took out the last cameras of a zone, or the last recorders."""
+    if not instance.recorders:
+        if not instance.recorder_refusals:
+            return "the price book has no recorder"
+        # The rarest limit is the one that few were left to meet.
+        words, _ = Counter(instance.recorder_refusals.values()).most_common()[-1]
+        return f"no recorder is left; the last: {words}"
+    first = reasons(instance)[0]
+    zone = first.place.partition("/")[0].removeprefix("zones.")
+    return f"no camera is left for {zone}; the last: {first.limit.partition(': ')[2]}"
+
+
+def _quiet(_: str) -> None:
+    """Progress of a single question is not told."""
+
+
+def least_net(total: int, rate: Decimal) -> int:
+    """The least net whose total with tax is no less than this. [hundredth]"""
+    low, high = 0, total
+    while low < high:
+        middle = (low + high) // 2
+        if middle + tax_on(middle, rate) >= total:
+            high = middle
+        else:
+            low = middle + 1
+    return low
