@@ -1,0 +1,303 @@
+"""Can this be met? The verdict with its proof, the conflicts, the ways out, and what is lacking.
+
+Everything is asked in a fixed order: the conflicts, what lifting the budget alone does, the ways
+out, the certificate, the arguments. Where time runs out, what is left is said to be open.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from optimizer.explaining.argument import argue
+from optimizer.explaining.asking import Asker, Progress
+from optimizer.explaining.binding import binding
+from optimizer.explaining.certificate import Certificate, certify_site, write_folder
+from optimizer.explaining.confirming import Confirmed, confirm
+from optimizer.explaining.conflicts import Quarrels, several
+from optimizer.explaining.holding import BUDGET, Holding, Memory
+from optimizer.explaining.inquiry import Inquiry
+from optimizer.explaining.lacking import lacking
+from optimizer.explaining.ways_out import Sets, budget_alone, sets_of, ways_out
+from optimizer.instance import build_instance
+from optimizer.model import Program
+from optimizer.pricebook.loading import LoadedBook
+from optimizer.site.loading import LoadedSite
+from optimizer.solving.answer import Answer
+from optimizer.solving.explanation import Step
+from optimizer.solving.export import mps
+from optimizer.solving.proof import (
+    Argument,
+    BudgetAlone,
+    CertificateMade,
+    CostOf,
+    Proof,
+    WaysOut,
+)
+from optimizer.units import money, money_text
+
+LONGEST = 3
+"""Most requirements that a way out may touch."""
+
+_CONFLICTS, _SETS, _WAYS, _CERTIFICATE = 0.4, 0.6, 0.75, 0.9
+"""Shares of the time by which each part is to be settled."""
+
+LIMITS = (
+    "it is proven for this price book: whether its data and prices are true is not proven",
+    "the program that is proven about is written from the site file by this tool; every row of it "
+    "is named, and every design shown has passed an audit that does not know the program",
+    "local codes and licensed practice decide what may be built",
+)
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """How much is asked for.
+
+    Attributes
+    ----------
+    conflicts, ways : int
+        Most of each.
+    certificate : Path or None
+        Folder to write the certificate to.
+    certified : bool
+        Whether a certificate is sought at all.
+    """
+
+    conflicts: int = 3
+    ways: int = 5
+    certificate: Path | None = None
+    certified: bool = True
+
+
+def prove(
+    asked: LoadedSite,
+    book: LoadedBook,
+    answer: Answer,
+    wanted: Wanted,
+    deadline: float,
+    say: Progress,
+) -> Answer:
+    """The answer with its proof, and with what stands in the way where it cannot be met.
+
+    Parameters
+    ----------
+    answer : Answer
+        To the same site, as solved.
+    deadline : float
+        On the clock of ``time.monotonic``. [s]
+
+    Raises
+    ------
+    Defect
+        If two proofs contradict each other, or the audit finds fault with a design.
+    FileExistsError
+        If the certificate's folder exists and is not empty.
+    OSError
+        If the certificate cannot be written.
+    """
+    if answer.status == "unmeetable" or (answer.status == "undecided" and not answer.met):
+        return _unmet(asked, book, answer, wanted, deadline, say)
+    return _met(asked, book, answer, wanted, deadline, say)
+
+
+def _met(
+    asked: LoadedSite,
+    book: LoadedBook,
+    answer: Answer,
+    wanted: Wanted,
+    deadline: float,
+    say: Progress,
+) -> Answer:
+    """A site with a design: the design is the proof; that none is cheaper can be certified."""
+    words = "met: the audited design below meets every demand"
+    made = None
+    if wanted.certificate is not None and answer.status == "optimal" and answer.net is not None:
+        say("looking for a certificate that no kit costs less")
+        net = money(answer.net)
+        instance = build_instance(asked.site, book)
+        found = certify_site(instance, max(deadline - time.monotonic(), 1.0), net)
+        claim = f"No kit for {answer.site} costs less than {answer.net} {answer.currency} net."
+        made = _written(asked, book, found, wanted.certificate, claim)
+        how = "certified" if made else "proven by the search, no certificate in the time given"
+        words += f"; that none is cheaper is {how}"
+    by = (answer.provenance.solver,)
+    proof = Proof(verdict="met", words=words, by=by, certificate=made, limits=LIMITS)
+    return answer.model_copy(update={"proof": proof})
+
+
+def _unmet(
+    asked: LoadedSite,
+    book: LoadedBook,
+    answer: Answer,
+    wanted: Wanted,
+    deadline: float,
+    say: Progress,
+) -> Answer:
+    begun = time.monotonic()
+
+    def until(share: float) -> float:
+        return begun + share * (deadline - begun)
+
+    say("looking for what cannot hold together")
+    asker = Asker(book, until(_CONFLICTS), say)
+    holding = Holding(asked, book, asker)
+    memory = Memory(holding)
+    quarrels, left = _quarrels(holding, memory, wanted, until)
+    asker.deadline = until(_SETS)
+    say("asking what a higher budget would do")
+    budget = budget_alone(holding)
+    say("looking for ways out")
+    sets = _sets(holding, memory, quarrels, wanted, until(_SETS))
+    asker.deadline = until(_WAYS)
+    ways = ways_out(holding, sets, wanted.ways, budget, until(_WAYS))
+    asker.deadline = until(_CERTIFICATE)
+    say("having it confirmed")
+    sought = max(until(_CERTIFICATE) - time.monotonic(), 0.5) if wanted.certified else 0.0
+    confirmed = Confirmed(())
+    if answer.status == "unmeetable" or quarrels.conflicts:
+        confirmed = confirm(asked.site, book, until(_CERTIFICATE), certificate=sought)
+    # A confirmed conflict is a part of the site: with it, the site is proven unmeetable too.
+    sure = confirmed.enough or bool(quarrels.conflicts)
+    verdict: Literal["unmeetable", "undecided"] = "unmeetable" if sure else "undecided"
+    claim = f"{answer.site}: no kit from {book.book.name} meets all that the site asks."
+    made = _written(asked, book, _pair(confirmed), wanted.certificate, claim)
+    asker.deadline = deadline
+    arguments = _arguments(holding, quarrels, confirmed, deadline)
+    say("asking what would settle it")
+    costs = _costs(holding, budget, deadline)
+    missing = lacking(holding, quarrels, deadline)
+    proof = Proof(
+        verdict=verdict,
+        words=_words(confirmed, quarrels),
+        by=confirmed.by,
+        certificate=made,
+        limits=LIMITS,
+        costs=costs,
+        lacking=missing,
+        all_conflicts=sets.all_conflicts and not left,
+        left_open=(*left, *_open(ways)),
+    )
+    return answer.model_copy(
+        update={
+            "status": verdict,
+            "conflict": quarrels.conflicts,
+            "ways_out": ways,
+            "argument": arguments,
+            "proof": proof,
+        }
+    )
+
+
+def _quarrels(
+    holding: Holding, memory: Memory, wanted: Wanted, until: Callable[[float], float]
+) -> tuple[Quarrels, tuple[str, ...]]:
+    found = several(
+        holding, memory, wanted.conflicts, until(_CONFLICTS), lambda: until(_CONFLICTS / 2)
+    )
+    left = found.open
+    if not found.conflicts and not left:
+        left = ("which requirements stand in each other's way",)
+    return found, left
+
+
+def _sets(
+    holding: Holding, memory: Memory, quarrels: Quarrels, wanted: Wanted, end: float
+) -> Sets:
+    conflicts = [c.ids for c in quarrels.conflicts]
+    if not conflicts:
+        return Sets(LONGEST)
+    return sets_of(
+        holding, memory, conflicts, wanted.ways, LONGEST, lambda: time.monotonic() < end
+    )
+
+
+def _words(confirmed: Confirmed, quarrels: Quarrels) -> str:
+    """How far the verdict is proven; a conflict proves it where the whole site was not reached."""
+    if confirmed.enough or not quarrels.conflicts:
+        return confirmed.words
+    return "proven by two solvers on the conflict below, no certificate"
+
+
+def _open(ways: WaysOut) -> tuple[str, ...]:
+    if ways.complete:
+        return ()
+    return (f"whether there are more ways out that touch up to {ways.longest} requirements",)
+
+
+def _pair(confirmed: Confirmed) -> tuple[Program, Certificate] | None:
+    if confirmed.certificate is None or confirmed.program is None:
+        return None
+    return confirmed.program, confirmed.certificate
+
+
+def _arguments(
+    holding: Holding, quarrels: Quarrels, whole: Confirmed, deadline: float
+) -> tuple[Argument, ...]:
+    """Each conflict as an argument; one that no sum of the tables closes, by a certificate."""
+    told: list[Argument] = []
+    for conflict, site in zip(quarrels.conflicts, quarrels.sites, strict=True):
+        argument = argue(holding, conflict, site, None)
+        left = deadline - time.monotonic()
+        if not argument.closed and left > 1 and whole.certificate is not None:
+            proof = certify_site(build_instance(site, holding.book), left / 4)
+            argument = argue(holding, conflict, site, proof)
+        told.append(argument)
+    return tuple(told)
+
+
+def _costs(
+    holding: Holding, budget: BudgetAlone | None, deadline: float
+) -> tuple[CostOf, ...]:
+    """What each requirement adds to the price, where only the budget stands in the way."""
+    if budget is None or budget.enough != "yes" or time.monotonic() > deadline:
+        return ()
+    have = holding.asker.design(holding.free)
+    known = holding.asker.so_far(holding.free)
+    if have is None or not known.settled or BUDGET not in holding.listed:
+        return ()
+    inquiry = Inquiry.of(holding.asked, holding.book, have.design, holding.asker)
+    found = binding(inquiry, [holding.listed[i] for i in holding.order if i != BUDGET])
+    costs = [
+        CostOf(requirement=b.requirement, text=b.text, saving=money_text(-_saved(b.dropped)))
+        for b in found
+        if b.dropped is not None and b.dropped.difference is not None and _saved(b.dropped) < 0
+    ]
+    return tuple(sorted(costs, key=lambda c: -money(c.saving)))
+
+
+def _saved(step: Step) -> int:
+    assert step.difference is not None
+    sign = -1 if step.difference.startswith("-") else 1
+    return sign * money(step.difference.lstrip("-"))
+
+
+def _written(
+    asked: LoadedSite,
+    book: LoadedBook,
+    found: tuple[Program, Certificate] | None,
+    folder: Path | None,
+    claim: str,
+) -> CertificateMade | None:
+    """The certificate in figures, and in its folder where one is asked for."""
+    if found is None:
+        return None
+    program, certificate = found
+    if folder is not None:
+        write_folder(folder, program, certificate, asked.source.sha256, book.sha256, claim)
+    text = mps(program, {"site": asked.source.sha256, "book": book.sha256})
+    proof = certificate.text(text)
+    return CertificateMade(
+        claim=certificate.claim,
+        sums=certificate.sums,
+        cases=1 + sum(line.startswith("if ") for line in certificate.lines),
+        bytes=len(proof.encode("ascii")),
+        program_sha256=proof.splitlines()[1].removeprefix("program "),
+        folder=None if folder is None else str(folder),
+    )
+
+
+__all__ = ["LIMITS", "Wanted", "prove"]
