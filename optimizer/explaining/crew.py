@@ -11,6 +11,7 @@ import pickle
 import struct
 import subprocess
 import sys
+from contextlib import suppress
 from pathlib import Path
 from queue import SimpleQueue
 from typing import IO, Any
@@ -75,7 +76,9 @@ class Crew:
             worker.wait()
             for pipe in (worker.stdin, worker.stdout):
                 if pipe is not None:
-                    pipe.close()
+                    # What was not sent to a process that is no more is of no use to anybody.
+                    with suppress(BrokenPipeError):
+                        pipe.close()
 
 
 def work() -> None:

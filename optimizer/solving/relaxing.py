@@ -102,7 +102,13 @@ class Relaxer:
             )
 
     def basic(self) -> NDArray[np.int64]:
-        """Basic variable at each place of the basis; negative where it is a row."""
+        """Basic variable at each place of the basis; negative where it is a row.
+
+        Empty where no row has a term: then the solver has made no basis, and asking it for one
+        ends the process (HiGHS 1.16).
+        """
+        if not self.solver.getNumNz():
+            return np.zeros(0, dtype=np.int64)
         return np.array(self.solver.getBasicVariables()[1], dtype=np.int64)
 
     def tableau(self, place: int) -> NDArray[np.float64]:
