@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from optimizer.model.program import Program, Row
 from optimizer.solving.openings import Openings
@@ -20,6 +21,7 @@ _ROUNDS = 6
 _LIFT = 1e-3
 _WORTH = 0.9
 _SLACK = 1e-6
+_MOST_SHARE = 0.2
 
 
 @dataclass
@@ -30,12 +32,14 @@ class Case:
     ----------
     shrunk : Shrunk
         With the cuts among the rows of its program.
+    trees : list of Tree
+        The first, and a copy for each further node that is worked on at the same time.
     share : float
         A node goes to CP-SAT when its room is this share of the price. Learned on the way.
     """
 
     shrunk: Shrunk
-    tree: Tree
+    trees: list[Tree]
     root: Node
     point: Point
     share: float = 0.02
@@ -45,6 +49,22 @@ class Case:
     def bound(self) -> float:
         """Proven for the whole case, in prices of the whole program."""
         return self.root.bound + self.shrunk.offset
+
+    @cached_property
+    def grid(self) -> Grid:
+        """The rows of its program, cuts apart."""
+        program = self.shrunk.program
+        return Grid(replace(program, rows=[row for row in program.rows if row.name != CUT]))
+
+    def tree(self, slot: int) -> Tree:
+        """A tree of its own for each node that is worked on at the same time."""
+        while len(self.trees) <= slot:
+            self.trees.append(Tree(self.shrunk.program))
+        return self.trees[slot]
+
+    def learn(self, closed: bool) -> None:
+        """Take up whether CP-SAT could close a node."""
+        self.share = min(self.share * (1.1 if closed else 0.8), _MOST_SHARE)
 
 
 def opened(shrunk: Shrunk) -> Case | None:
@@ -57,7 +77,7 @@ def _rooted(shrunk: Shrunk, tree: Tree, point: Point) -> Case | None:
     if math.isinf(point.value):
         return None
     bound = whole(point.value) if point.exact else -math.inf
-    return Case(shrunk, tree, Node({}, bound, point.basis), point)
+    return Case(shrunk, [tree], Node({}, bound, point.basis), point)
 
 
 def lifted(case: Case, openings: Openings, cutoff: float) -> Case | None:
@@ -68,7 +88,7 @@ def lifted(case: Case, openings: Openings, cutoff: float) -> Case | None:
     cutoff : float
         In prices of the whole program. [hundredth]
     """
-    shrunk, tree, point = case.shrunk, case.tree, case.point
+    shrunk, tree, point = case.shrunk, case.trees[0], case.point
     limit = cutoff - shrunk.offset
     rows = list(shrunk.program.rows)
     for _ in range(_ROUNDS):
@@ -104,7 +124,7 @@ def narrowed(case: Case, openings: Openings, cutoff: float) -> Case | None:
         if math.isinf(cutoff) or not case.point.exact:
             return case
         limit = int(cutoff) - case.shrunk.offset
-        fixed = case.tree.tightened({}, case.point, limit, every=True)
+        fixed = case.trees[0].tightened({}, case.point, limit, every=True)
         again = shrink(Grid(_purged(case)), fixed)
         if again is None:
             return None

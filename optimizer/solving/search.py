@@ -2,9 +2,9 @@
 
 The site is split into cases: first by which signal families are used at all, then by counts of
 what is bought (see :mod:`optimizer.solving.tree`), cheapest bound first. A case of which little is
-left goes to CP-SAT, with the cheapest price known as its limit. Two cases of different families
-are worked on at a time, on two cores; what each finds is taken up in a fixed order, and efforts are
-limited in deterministic units, so that the same site takes the same way on any machine.
+left goes to CP-SAT, with the cheapest price known as its limit. Two nodes are worked on at a time,
+on two cores; what each finds is taken up in a fixed order, and efforts are limited in deterministic
+units, so that the same site takes the same way on any machine.
 """
 
 from __future__ import annotations
@@ -14,37 +14,26 @@ import math
 import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
 
 from optimizer.model.draft import Draft
-from optimizer.model.program import Program
 from optimizer.solving.case import Case, lifted, narrowed, opened
-from optimizer.solving.cpsat import CpSat
 from optimizer.solving.openings import Openings
-from optimizer.solving.outcome import Outcome
 from optimizer.solving.polishing import Polisher
-from optimizer.solving.relaxing import Point, whole
-from optimizer.solving.rounding import CUT
 from optimizer.solving.shrinking import Grid, shrink
 from optimizer.solving.tree import Fixed, Node
+from optimizer.solving.working import NEAR, Result, Worker
 
 Progress = Callable[[str], None]
 
 _CORES = 2
-_DESIGN_WORK = 0.5
-_LEAF_WORK = 0.4
-_WHOLE_WORK = 1.5
-_ANY_WORK = 5.0
-_FEW = 20
 _OFTEN = 24
 _PATIENCE = 4
 _FAR = 0.025
-_NEAR = 0.03
 _POLISHING = 0.3
-_LEAF = {"add_zero_half_cuts": False, "add_cg_cuts": False}
 
 
 @dataclass(frozen=True)
@@ -63,15 +52,6 @@ class Found:
     values: tuple[int, ...] | None
     objective: int | None
     bound: int | None
-
-
-@dataclass
-class _Result:
-    """What came out of a node: designs, cheaper one last, and the nodes that are left."""
-
-    values: tuple[int, ...] | None = None
-    cost: float = math.inf
-    nodes: list[Node] = field(default_factory=list)
 
 
 def minimise(
@@ -103,8 +83,8 @@ class _Search:
         below: int | None,
         least: int = 0,
     ) -> None:
-        self.draft, self.program, self.places, self.say = draft, draft.program, places, progress
-        self.end = time.monotonic() + seconds
+        self.draft, self.program, self.say = draft, draft.program, progress
+        self.worker = Worker(places, time.monotonic() + seconds)
         self.grid = Grid(draft.program)
         self.openings = Openings(draft)
         self.values: tuple[int, ...] | None = None
@@ -118,31 +98,16 @@ class _Search:
         self.none = False
 
     @property
-    def left(self) -> float:
-        return self.end - time.monotonic()
-
-    @property
     def _settled(self) -> bool:
         """Whether there is nothing to be found, or nothing better than what was found."""
         return self.none or self.cutoff <= self.least
 
     def run(self) -> Found:
-        rounds = 0
         with ThreadPoolExecutor(_CORES) as pool:
             self._start(pool)
             if not self._settled:
                 self._close(pool, self._cases(pool))
-            while not self._settled and (batch := self._batch()):
-                if self.left <= 0:
-                    for case, node in batch:
-                        self._push(case, node)
-                    break
-                futures = [pool.submit(self._work, case, node, self.cutoff) for case, node in batch]
-                for (case, _), future in zip(batch, futures, strict=True):
-                    self._take(case, future.result())
-                rounds += 1
-                if rounds % _OFTEN == 0:
-                    self._report()
+            self._grow(pool)
         open_ = [max(b, self.least) for b, _, _, _ in self.heap if b < self.cutoff]
         if self.unseen:
             open_.append(max(self.floor, self.least))
@@ -154,25 +119,37 @@ class _Search:
         return Found("optimal" if least >= cost else "feasible", self.values, cost, least)
 
     def _close(self, pool: ThreadPoolExecutor, cases: list[Case]) -> None:
-        """Have CP-SAT close each case as a whole, if it is small enough; else open its tree."""
+        """Close each case as a whole, if little is left of it; else open its tree."""
         cases.sort(key=lambda c: c.bound)
         for start in range(0, len(cases), _CORES):
             cutoff = self.cutoff
             batch = [c for c in cases[start : start + _CORES] if c.bound < cutoff]
-            futures = [pool.submit(self._whole, c, cutoff) for c in batch]
+            futures = [pool.submit(self.worker.close, c, cutoff) for c in batch]
             for case, future in zip(batch, futures, strict=True):
                 self._take(case, future.result())
 
-    def _whole(self, case: Case, cutoff: float) -> _Result:
-        limit = cutoff - case.shrunk.offset
-        if limit - case.root.bound > _NEAR * limit or math.isinf(limit) or self.left <= 0:
-            return _Result(nodes=[case.root])
-        tight = self._narrow(case, case.root, case.point, limit, True)
-        outcome = self._cpsat(case, tight, limit, _WHOLE_WORK)
-        result = _result(outcome)
-        if outcome.status in ("feasible", "unknown"):
-            result.nodes = [case.root]
-        return result
+    def _grow(self, pool: ThreadPoolExecutor) -> None:
+        """Work on the trees, two nodes at a time, until nothing cheaper can be left."""
+        rounds = 0
+        while not self._settled and (batch := self._batch()):
+            if self.worker.left <= 0:
+                for case, node in batch:
+                    self._push(case, node)
+                break
+            futures = []
+            for slot, (case, node) in enumerate(batch):
+                case.worked += 1
+                look = case.worked % _OFTEN == _OFTEN // 2
+                work = (self.worker.expand, case, node, self.cutoff, slot, look)
+                futures.append(pool.submit(*work))
+            for (case, _), future in zip(batch, futures, strict=True):
+                result = future.result()
+                if result.closed is not None:
+                    case.learn(result.closed)
+                self._take(case, result)
+            rounds += 1
+            if rounds % _OFTEN == 0:
+                self._report()
 
     def _start(self, pool: ThreadPoolExecutor) -> None:
         """A first design from what the relaxation of the whole site uses, made cheaper in steps."""
@@ -184,7 +161,8 @@ class _Search:
         if math.isinf(self.cutoff):
             self._try(pool, [case])
             if self.values is None:
-                self._take(case, self._first(case))
+                result, self.none = self.worker.any_design(case)
+                self._take(case, result)
             self._report()
         if not self._settled and math.isfinite(self.cutoff):
             self._at_once(case)
@@ -195,32 +173,25 @@ class _Search:
     def _at_once(self, case: Case) -> None:
         """Whether the whole site, made small by the price to beat, is settled without cases."""
         small = lifted(case, self.openings, self.cutoff)
-        if small is not None and self.cutoff - small.bound <= _NEAR * self.cutoff:
+        if small is not None and self.cutoff - small.bound <= NEAR * self.cutoff:
             small = narrowed(small, self.openings, self.cutoff)
         if small is None:
             self.none = True
             return
         self.floor = max(self.floor, small.bound)
-        result = self._whole(small, self.cutoff)
+        result = self.worker.close(small, self.cutoff)
         if not result.nodes:
             self._take(small, result)
             self.none = True
-
-    def _first(self, case: Case) -> _Result:
-        """Any design at all; where CP-SAT sees that there is none, nothing is left to search."""
-        model = CpSat(case.shrunk.program)
-        outcome = model.solve(max(self.left, 0.1), work=_ANY_WORK, first=True)
-        self.none = outcome.status == "infeasible"
-        return _result(outcome)
 
     def _polish(self, pool: ThreadPoolExecutor) -> None:
         """Make the design cheaper, until several steps in a row fail."""
         polisher = Polisher(self.draft, self.grid, self.liked)
         failed, seed = 0, 0
-        end = time.monotonic() + self.left * _POLISHING
+        end = time.monotonic() + self.worker.left * _POLISHING
         while self.values is not None and failed < _PATIENCE and time.monotonic() < end:
             steps = [
-                pool.submit(polisher.step, self.values, self.cutoff, seed + i, self.left)
+                pool.submit(polisher.step, self.values, self.cutoff, seed + i, self.worker.left)
                 for i in range(_CORES)
             ]
             seed += _CORES
@@ -242,21 +213,14 @@ class _Search:
         heapq.heappush(self.heap, (node.bound + case.shrunk.offset, self.pushed, case, node))
 
     def _batch(self) -> list[tuple[Case, Node]]:
-        """The nodes of least bound, of different cases."""
+        """The nodes of least bound."""
         chosen: list[tuple[Case, Node]] = []
-        aside: list[tuple[float, int, Case, Node]] = []
-        while self.heap and len(chosen) < _CORES and len(aside) < 4 * _OFTEN:
-            entry = heapq.heappop(self.heap)
-            bound, _, case, node = entry
+        while self.heap and len(chosen) < _CORES:
+            bound, _, case, node = heapq.heappop(self.heap)
             if bound >= self.cutoff:
                 self.heap.clear()
                 break
-            if any(other is case for other, _ in chosen):
-                aside.append(entry)
-            else:
-                chosen.append((case, node))
-        for entry in aside:
-            heapq.heappush(self.heap, entry)
+            chosen.append((case, node))
         return chosen
 
     def _cases(self, pool: ThreadPoolExecutor) -> list[Case]:
@@ -272,7 +236,7 @@ class _Search:
         ready: list[Case] = []
         for start in range(0, len(cases), _CORES):
             batch = [c for c in cases[start : start + _CORES] if c.bound < self.cutoff]
-            if self.left > 0:
+            if self.worker.left > 0:
                 batch = [c for c in pool.map(self._lifted, batch) if c is not None]
                 if self.values is not None:
                     self._try(pool, batch)
@@ -288,7 +252,7 @@ class _Search:
 
     def _narrowed(self, pool: ThreadPoolExecutor, cases: list[Case]) -> list[Case]:
         open_ = [c for c in cases if c.bound < self.cutoff]
-        if self.left <= 0:
+        if self.worker.left <= 0:
             return open_
         found = pool.map(lambda c: narrowed(c, self.openings, self.cutoff), open_)
         return [c for c in found if c is not None]
@@ -296,14 +260,12 @@ class _Search:
     def _try(self, pool: ThreadPoolExecutor, cases: list[Case]) -> None:
         """Look for a good design in each case."""
         cutoff = self.cutoff
-        tries = [
-            pool.submit(self._design, c, c.root, c.point, cutoff - c.shrunk.offset) for c in cases
-        ]
+        tries = [pool.submit(self.worker.design, c, cutoff) for c in cases]
         for case, tried in zip(cases, tries, strict=True):
             self._take(case, tried.result())
 
     def _case(self, fixed: Fixed) -> Case | None:
-        if self.left <= 0:
+        if self.worker.left <= 0:
             self.unseen = True
             return None
         shrunk = shrink(self.grid, fixed)
@@ -312,7 +274,7 @@ class _Search:
     def _lifted(self, case: Case) -> Case | None:
         return lifted(case, self.openings, self.cutoff)
 
-    def _take(self, case: Case, result: _Result) -> None:
+    def _take(self, case: Case, result: Result) -> None:
         cost = result.cost + case.shrunk.offset
         if result.values is not None and cost < self.cutoff:
             self.values, self.cutoff = case.shrunk.lifted(result.values), cost
@@ -320,81 +282,5 @@ class _Search:
             if node.bound + case.shrunk.offset < self.cutoff:
                 self._push(case, node)
 
-    def _cpsat(self, case: Case, fixed: Fixed, limit: float, work: float | None) -> Outcome:
-        whole_rows = [row for row in case.shrunk.program.rows if row.name != CUT]
-        model = CpSat(restricted(replace(case.shrunk.program, rows=whole_rows), fixed))
-        if not math.isinf(limit):
-            model.add_row(model.cost, hi=int(limit) - 1)
-        return model.solve(max(self.left, 0.1), work=work, search=_LEAF)
 
-    def _design(self, case: Case, node: Node, point: Point, limit: float) -> _Result:
-        """A good design: what the relaxation of a node uses, made whole by CP-SAT."""
-        if not point.exact:
-            return _Result()
-        near = case.tree.near(node.fixed, point, self.places, _FEW)
-        outcome = self._cpsat(case, near, limit, _DESIGN_WORK)
-        return _result(outcome)
-
-    def _work(self, case: Case, node: Node, cutoff: float) -> _Result:
-        """Close a node, or split it."""
-        limit = cutoff - case.shrunk.offset
-        case.worked += 1
-        case.tree.stop_at(limit)
-        point = case.tree.relax(node)
-        bound = max(node.bound, whole(point.value)) if point.exact else node.bound
-        if bound >= limit:
-            return _Result()
-        node = replace(node, bound=bound)
-        if not point.exact or not case.tree.open_counts(point):
-            return self._finish(case, node, self._narrow(case, node, point, limit, True), limit)
-        result = _Result()
-        if case.worked % _OFTEN == _OFTEN // 2:
-            result = self._design(case, node, point, limit)
-            limit = min(limit, result.cost)
-        # Without any design known, CP-SAT is the one to find one, or to see that there is none.
-        if limit - bound <= case.share * limit or math.isinf(limit):
-            tight = self._narrow(case, node, point, limit, True)
-            outcome = self._cpsat(case, tight, limit, _LEAF_WORK)
-            closed = outcome.status in ("optimal", "infeasible")
-            if not math.isinf(limit):
-                case.share = min(case.share * (1.1 if closed else 0.8), 0.2)
-            better = _result(outcome)
-            if better.cost < result.cost:
-                result = better
-            if closed:
-                return result
-            limit = min(limit, result.cost)
-        node = replace(node, fixed=self._narrow(case, node, point, limit, False))
-        result.nodes = case.tree.split(node, point, limit)
-        return result
-
-    @staticmethod
-    def _narrow(case: Case, node: Node, point: Point, limit: float, every: bool) -> Fixed:
-        if math.isinf(limit) or not point.exact:
-            return node.fixed
-        return case.tree.tightened(node.fixed, point, int(limit), every)
-
-    def _finish(self, case: Case, node: Node, fixed: Fixed, limit: float) -> _Result:
-        """A node that cannot be split: CP-SAT has the last word, or it stays open."""
-        outcome = self._cpsat(case, fixed, limit, None)
-        result = _result(outcome)
-        if outcome.status in ("feasible", "unknown"):
-            result.nodes = [replace(node, bound=max(node.bound, outcome.bound or node.bound))]
-        return result
-
-
-def _result(outcome: Outcome) -> _Result:
-    if outcome.values is None or outcome.objective is None:
-        return _Result()
-    return _Result(outcome.values, outcome.objective)
-
-
-def restricted(program: Program, fixed: Fixed) -> Program:
-    """A program with other bounds."""
-    lower, upper = list(program.lower), list(program.upper)
-    for var, (low, high) in fixed.items():
-        lower[var], upper[var] = low, high
-    return replace(program, lower=lower, upper=upper)
-
-
-__all__ = ["Found", "minimise", "restricted"]
+__all__ = ["Found", "minimise"]
