@@ -1,7 +1,7 @@
 """A case of the search: the site with some signal families and no others.
 
 Before its tree is opened, a case is made small: cuts lift its linear bound, and what would cost
-more than the cheapest design known is taken out, by reduced costs and by trying each count.
+more than the cheapest design known is taken out, by reduced costs, as long as that takes out much.
 """
 
 from __future__ import annotations
