@@ -16,7 +16,17 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from optimizer.errors import InputError
     from optimizer.pricebook import load_book
-    from optimizer.questions import alternatives, explain, findings, prove, solve, steps, what_if
+    from optimizer.questions import (
+        alternatives,
+        compare,
+        explain,
+        findings,
+        frontier,
+        prove,
+        solve,
+        steps,
+        what_if,
+    )
     from optimizer.site import load_site
     from optimizer.solving.answer import Answer
 
@@ -27,8 +37,10 @@ _HOMES = {
     "Answer": "optimizer.solving.answer",
     "InputError": "optimizer.errors",
     "alternatives": "optimizer.questions",
+    "compare": "optimizer.questions",
     "explain": "optimizer.questions",
     "findings": "optimizer.questions",
+    "frontier": "optimizer.questions",
     "load_book": "optimizer.pricebook",
     "load_site": "optimizer.site",
     "prove": "optimizer.questions",
@@ -41,8 +53,10 @@ __all__ = [
     "Answer",
     "InputError",
     "alternatives",
+    "compare",
     "explain",
     "findings",
+    "frontier",
     "load_book",
     "load_site",
     "prove",

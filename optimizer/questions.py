@@ -22,6 +22,7 @@ from optimizer.site import (
 from optimizer.solving.answer import Answer
 
 if TYPE_CHECKING:
+    from optimizer.scenarios import Comparison, Frontier, LoadedScenarios
     from optimizer.solving.explanation import PriceCurve
 
 SiteLike = str | Path | LoadedSite
@@ -249,7 +250,7 @@ def prove(
     Defect
         As for :func:`solve`.
     """
-    from optimizer.explaining.asked import asked_as
+    from optimizer.explaining.asked import asked_as, text_of
     from optimizer.explaining.proving import Wanted
     from optimizer.explaining.proving import prove as proven
 
@@ -262,7 +263,11 @@ def prove(
     deadline = time.monotonic() + seconds
     answer = solve(asked, prices, seconds * _FIRST, say)
     wanted = Wanted(conflicts, ways, folder)
-    return proven(asked, prices, answer, wanted, deadline, say)
+    told = proven(asked, prices, answer, wanted, deadline, say)
+    if folder is not None and values and told.proof is not None and told.proof.certificate:
+        # The site that was asked about is in no file of the user's: it goes with its proof.
+        (folder / "site.json").write_text(text_of(asked), encoding="utf-8")
+    return told
 
 
 def told_why(
@@ -362,6 +367,70 @@ def steps(
     asked, prices = prepare(site, book)
     deadline = time.monotonic() + seconds
     return curve(asked, prices, requirement, low, high, deadline, progress or _silent)
+
+
+def compare(
+    site: SiteLike,
+    scenarios: str | Path | LoadedScenarios,
+    book: BookLike = None,
+    seconds: float = 60,
+    progress: Callable[[str], None] | None = None,
+) -> Comparison:
+    """The cheapest kit of a site and of each of its scenarios, side by side.
+
+    Parameters
+    ----------
+    site, book
+        As for :func:`prepare`: what the scenarios are changes to.
+    scenarios : path or LoadedScenarios
+        Named changes to the site.
+    seconds : float
+        For all of them together. [s]
+
+    Raises
+    ------
+    InputError
+        As for :func:`prepare`, or if a scenario is refused.
+    Defect
+        As for :func:`solve`.
+    """
+    from optimizer.scenarios import compare as compared
+    from optimizer.scenarios import load_scenarios
+
+    asked, prices = prepare(site, book)
+    named = load_scenarios(scenarios) if isinstance(scenarios, str | Path) else scenarios
+    deadline = time.monotonic() + seconds
+    return compared(asked, prices, named, deadline, progress or _silent)
+
+
+def frontier(
+    site: SiteLike,
+    requirement: str,
+    low: str,
+    high: str,
+    book: BookLike = None,
+    seconds: float = 60,
+    progress: Callable[[str], None] | None = None,
+) -> Frontier:
+    """Every pair of a requirement's value and a total that no other pair beats.
+
+    Parameters
+    ----------
+    requirement, low, high
+        As for :func:`steps`.
+
+    Raises
+    ------
+    InputError
+        As for :func:`steps`.
+    Defect
+        As for :func:`solve`.
+    """
+    from optimizer.scenarios import frontier as undominated
+
+    asked, prices = prepare(site, book)
+    deadline = time.monotonic() + seconds
+    return undominated(asked, prices, requirement, low, high, deadline, progress or _silent)
 
 
 def findings(

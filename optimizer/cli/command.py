@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import sys
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -11,7 +10,8 @@ import click
 from optimizer import __version__
 from optimizer.cli.options import book_option, currency_code, json_option, quiet_option
 from optimizer.cli.proving import prove
-from optimizer.cli.running import OK, UNMEETABLE, Progress, Shell, terminal
+from optimizer.cli.running import OK, UNMEETABLE, Progress, Shell, run, terminal
+from optimizer.cli.scenarios import compare, frontier
 from optimizer.cli.solving import solve, steps
 
 if TYPE_CHECKING:
@@ -45,16 +45,14 @@ def cli() -> None:
 
 def main() -> None:
     """Run the command line."""
-    # A terminal that cannot show a character gets an escape in its place, not an error.
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="backslashreplace")
-    cli(prog_name="leastkit")
+    run(cli, "leastkit")
 
 
 cli.add_command(solve)
 cli.add_command(steps)
 cli.add_command(prove)
+cli.add_command(compare)
+cli.add_command(frontier)
 
 
 @cli.command(
@@ -88,7 +86,7 @@ def audit(
     from optimizer.questions import findings, prepare
     from optimizer.reporting import meets, render_findings
 
-    with Output(json_to) as output:
+    with Output(json_to, keep=[site, design, book]) as output:
         with Progress(quiet, "checking") as progress:
             asked, prices = prepare(site, book)
             judged = read_design(design)
@@ -135,7 +133,12 @@ def book_list(book: str | None, kind: str | None, json_to: str | None) -> None:
         raise click.BadParameter(
             f"there is none; kinds are {', '.join(kinds)}", param_hint="--kind"
         )
-    _show(json_to, lambda: _items_json(some), lambda console: render_items(prices, some, console))
+    _show(
+        json_to,
+        book,
+        lambda: _items_json(some),
+        lambda console: render_items(prices, some, console),
+    )
 
 
 @book.command("show", epilog="Example: leastkit book show drive-4tb")
@@ -154,7 +157,10 @@ def book_show(item: str, book: str | None, json_to: str | None) -> None:
         hint = suggest(item, prices.items, "`leastkit book list` shows the ids")
         raise click.BadParameter(f"the price book has no such item; {hint}", param_hint="ITEM")
     _show(
-        json_to, lambda: _items_json([found]), lambda console: render_item(prices, found, console)
+        json_to,
+        book,
+        lambda: _items_json([found]),
+        lambda console: render_item(prices, found, console),
     )
 
 
@@ -173,6 +179,7 @@ def book_check(book: str | None, json_to: str | None) -> None:
     gaps = check_book(prices)
     _show(
         json_to,
+        book,
         lambda: _json({"book": prices.book.name, "gaps": gaps}),
         lambda console: render_gaps(prices, gaps, console),
     )
@@ -182,10 +189,15 @@ def _items_json(items: Sequence[AnyItem]) -> str:
     return _json([item.model_dump(mode="json", exclude_defaults=True) for item in items])
 
 
-def _show(json_to: str | None, as_json: Callable[[], str], on: Callable[[Any], None]) -> None:
+def _show(
+    json_to: str | None,
+    book: str | None,
+    as_json: Callable[[], str],
+    on: Callable[[Any], None],
+) -> None:
     from optimizer.cli.writing import Output
 
-    with Output(json_to) as output:
+    with Output(json_to, keep=[book]) as output:
         output.write(as_json())
     if not output.to_stdout:
         on(terminal())
@@ -223,9 +235,9 @@ def book_import(
 
 
 @cli.command(epilog="Example: leastkit schema site > site.schema.json")
-@click.argument("what", type=click.Choice(["site", "book", "answer"]))
+@click.argument("what", type=click.Choice(["site", "book", "scenarios", "answer"]))
 def schema(what: str) -> None:
-    """Print the JSON Schema of a site file, a price book or an answer.
+    """Print the JSON Schema of a site file, a price book, a scenarios file or an answer.
 
     Editors that know JSON Schema use it to complete and check such files as they are typed.
     """

@@ -36,7 +36,7 @@ def import_book(table: str, kind: str | None, out: str, name: str, currency: str
         If the table, or the book made of it, is refused, the table says that its prices are in
         another currency, or the file cannot be written.
     """
-    with Output(out) as output, tempfile.TemporaryDirectory() as folder:
+    with Output(out, keep=[table]) as output, tempfile.TemporaryDirectory() as folder:
         items = import_table(table, kind, currency)
         made = Path(folder) / "book.yaml"
         write_book_yaml(items, made, name=name, currency=currency)

@@ -74,10 +74,11 @@ def prove(
     """
     from optimizer import questions
     from optimizer.cli.writing import Output
+    from optimizer.explaining.asked import asked_as
     from optimizer.reporting import render, render_met
 
     begun = time.monotonic()
-    with Output(json_to) as output:
+    with Output(json_to, keep=[site, book]) as output:
         with Progress(quiet, "reading") as progress:
             asked, prices = questions.prepare(site, book)
             answer = questions.prove(
@@ -92,7 +93,8 @@ def prove(
             )
         output.write(answer.as_json())
     if not output.to_stdout:
-        render(answer, asked.site, prices.items, terminal())
+        about = asked_as(asked, values) if values else asked
+        render(answer, about.site, prices.items, terminal())
         if answer.met:
             render_met(answer, terminal())
     progress.note(time.monotonic() - begun)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import errno
+import io
 import os
+import signal
 import sys
 import threading
 import time
-from types import TracebackType
-from typing import Any
+from types import FrameType, TracebackType
+from typing import Any, NoReturn
 
 import click
 
@@ -17,42 +20,145 @@ REFUSED = 2
 UNMEETABLE = 3
 UNDECIDED = 4
 STOPPED = 130
+ENDED = 143
 PIPE_CLOSED = 141
 """What a shell reports for a program whose reader went away."""
 
 TRACE = "LEASTKIT_TRACE"
 
 
+class StreamError(Exception):
+    """Standard output or standard error takes no more.
+
+    Parameters
+    ----------
+    number : int
+        1 or 2.
+    cause : OSError
+        What the system said.
+    """
+
+    def __init__(self, number: int, cause: OSError) -> None:
+        super().__init__(cause.strerror or str(cause))
+        self.number = number
+        self.reader_gone = cause.errno == errno.EPIPE
+
+
+class Ended(BaseException):
+    """The system asks the program to end; files half written are still to be put away."""
+
+
 class Shell(click.Group):
     """A group of commands that turns every error into one message and an exit status."""
 
     def invoke(self, ctx: click.Context) -> Any:
-        """Run the command and flush what it printed, so that a closed pipe shows up here."""
+        """Run the command."""
         try:
-            value = super().invoke(ctx)
-            sys.stdout.flush()
+            return super().invoke(ctx)
         except KeyboardInterrupt:
             click.echo("stopped", err=True)
             ctx.exit(STOPPED)
-        except BrokenPipeError:
-            _silence_stdout()
-            ctx.exit(PIPE_CLOSED)
-        except (click.ClickException, click.exceptions.Exit, click.Abort):
+        except (click.ClickException, click.exceptions.Exit, click.Abort, StreamError):
             raise
         except Exception as error:
             ctx.exit(_report(error))
-        return value
 
 
-def _silence_stdout() -> None:
-    """Send what is still in the buffer nowhere; the interpreter would complain about it."""
+class _Stream(io.FileIO):
+    """A standard stream whose failures cannot be taken for those of another file."""
+
+    def write(self, data: Any) -> int:
+        try:
+            return super().write(data)
+        except OSError as error:
+            raise StreamError(self.fileno(), error) from None
+
+
+def run(command: click.Group, name: str) -> NoReturn:
+    """Run the command line with its streams prepared, and end with its exit status.
+
+    Parameters
+    ----------
+    command : click.Group
+        What is run, with the arguments the program was started with.
+    name : str
+        What it is called in messages.
+    """
+    closed = _closed_streams()
+    sys.stderr = _stream(2, sys.stderr)
+    if 1 in closed:
+        click.echo(_no_output("it is closed"), err=True)
+        sys.exit(REFUSED)
+    sys.stdout = _stream(1, sys.stdout)
+    signal.signal(signal.SIGTERM, _end)
     try:
-        number = sys.stdout.fileno()
-    except (OSError, ValueError):
-        return
-    nowhere = os.open(os.devnull, os.O_WRONLY)
-    os.dup2(nowhere, number)
-    os.close(nowhere)
+        status = _status(command, name)
+        sys.stdout.flush()
+        sys.stderr.flush()
+    except StreamError as error:
+        # What is still in the buffer goes nowhere; the interpreter would complain about it.
+        _to_nowhere(error.number)
+        status = PIPE_CLOSED if error.reader_gone else REFUSED
+        if not error.reader_gone and error.number == 1:
+            click.echo(_no_output(str(error)), err=True)
+    sys.exit(status)
+
+
+def _status(command: click.Group, name: str) -> int | str | None:
+    try:
+        command(prog_name=name)
+    except SystemExit as end:
+        return end.code
+    except Ended:
+        return ENDED
+    return OK
+
+
+def _closed_streams() -> set[int]:
+    """Standard streams that are closed, opened to nowhere.
+
+    Otherwise the next file that is opened gets such a number, and whatever prints there writes
+    into that file.
+    """
+    closed = set()
+    for number in (0, 1, 2):
+        try:
+            os.fstat(number)
+        except OSError:
+            closed.add(number)
+            _to_nowhere(number)
+    return closed
+
+
+def _to_nowhere(number: int) -> None:
+    nowhere = os.open(os.devnull, os.O_RDWR)
+    if nowhere != number:
+        os.dup2(nowhere, number)
+        os.close(nowhere)
+
+
+def _stream(number: int, now: io.TextIOBase | Any) -> io.TextIOWrapper:
+    """A standard stream that raises :class:`StreamError`.
+
+    A terminal that cannot show a character gets an escape in its place, not an error.
+    """
+    return io.TextIOWrapper(
+        io.BufferedWriter(_Stream(number, "w", closefd=False)),
+        encoding=None if now is None else now.encoding,
+        errors="backslashreplace",
+        line_buffering=number == 2 or os.isatty(number),
+    )
+
+
+def _no_output(why: str) -> str:
+    return (
+        f"standard output cannot be written: {why}\n"
+        "  hint: make room or send it elsewhere; --json FILE writes the result to a file"
+    )
+
+
+def _end(_number: int, _frame: FrameType | None) -> None:
+    raise Ended
 
 
 def _report(error: Exception) -> int:
@@ -154,11 +260,7 @@ class Progress:
 
 
 def terminal() -> Any:
-    """A console on standard output that leaves a closed pipe to :class:`Shell`."""
+    """A console on standard output."""
     from rich.console import Console
 
-    class Terminal(Console):
-        def on_broken_pipe(self) -> None:
-            raise BrokenPipeError
-
-    return Terminal(highlight=False, markup=False, emoji=False)
+    return Console(highlight=False, markup=False, emoji=False)

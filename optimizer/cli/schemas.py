@@ -11,6 +11,7 @@ DIALECT = "https://json-schema.org/draft/2020-12/schema"
 TITLES = {
     "site": "leastkit site file",
     "book": "leastkit price book",
+    "scenarios": "leastkit scenarios file",
     "answer": "leastkit answer",
 }
 
@@ -33,7 +34,7 @@ def published(name: str) -> dict[str, Any]:
     Parameters
     ----------
     name : str
-        "site", "book" or "answer".
+        "site", "book", "scenarios" or "answer".
     """
     if name == "site":
         from optimizer.site import Site
@@ -43,6 +44,10 @@ def published(name: str) -> dict[str, Any]:
         from optimizer.pricebook.schema import Book
 
         made = Book.model_json_schema(mode="validation", schema_generator=_AsWritten)
+    elif name == "scenarios":
+        from optimizer.scenarios.schema import Scenarios
+
+        made = Scenarios.model_json_schema(mode="validation", schema_generator=_AsWritten)
     else:
         from optimizer.solving.answer import Answer
 

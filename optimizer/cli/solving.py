@@ -141,7 +141,7 @@ def solve(
     task = _Task(have, lack, values, count, explained, full)
     if task.what_if and count is not None:
         raise click.UsageError("ask for alternatives and for what-ifs one after the other", ctx)
-    with Output(json_to) as output:
+    with Output(json_to, keep=[site, book]) as output:
         if task.what_if:
             status = _compare(site, book, seconds, task, quiet, output)
         else:
@@ -267,13 +267,14 @@ def steps(
     that change there. Every step is proven; where time runs out, that is said.
     """
     from optimizer import questions
-    from optimizer.cli.writing import Output
+    from optimizer.cli.writing import STDOUT, Output
     from optimizer.reporting import render_steps
     from optimizer.reporting.explanation_plot import check_plot, drawn
 
     if plot is not None:
         check_plot(plot)
-    with Output(json_to) as output, Output(plot) as drawing:
+    used = [site, book, None if json_to == STDOUT else json_to]
+    with Output(json_to, keep=[site, book]) as output, Output(plot, keep=used) as drawing:
         with Progress(quiet, "reading") as progress:
             asked, prices = questions.prepare(site, book)
             curve = questions.steps(asked, of, low, high, prices, seconds, progress)

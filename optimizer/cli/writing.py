@@ -6,6 +6,7 @@ import os
 import stat
 import sys
 import tempfile
+from collections.abc import Iterable
 from pathlib import Path
 from types import TracebackType
 
@@ -25,6 +26,9 @@ class Output:
         Where to write; "-" for standard output; None for nowhere.
     fresh : bool
         True to refuse to replace a file.
+    keep : paths or None
+        Files that the question is read from or answered in, and folders of such files; they are
+        never replaced, whatever name or link leads to them.
 
     Raises
     ------
@@ -32,10 +36,13 @@ class Output:
         If the file cannot be written there.
     """
 
-    def __init__(self, path: str | None, fresh: bool = False) -> None:
+    def __init__(
+        self, path: str | None, fresh: bool = False, keep: Iterable[str | None] = ()
+    ) -> None:
         self.to_stdout = path == STDOUT
         self._named = path or ""
         self._fresh = fresh
+        self._keep = [Path(name) for name in keep if name is not None]
         self._target: Path | None = None
         self._part: Path | None = None
         if path is not None and not self.to_stdout:
@@ -45,6 +52,7 @@ class Output:
         if self._target is None:
             return self
         try:
+            self._check_apart(self._target)
             self._open(self._target)
         except OSError as error:
             raise self._refused(error) from None
@@ -60,6 +68,22 @@ class Output:
         number, part = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name[:40]}.")
         os.close(number)
         self._part = Path(part)
+
+    def _check_apart(self, target: Path) -> None:
+        """Refuse to write over a file that is in use."""
+        if not _replaceable(target):
+            return
+        for name in self._keep:
+            sources = name.iterdir() if name.is_dir() else [name]
+            if any(_same(one, target) for one in sources):
+                raise InputError(
+                    Trouble(
+                        "the file is already in use for this question and would be overwritten",
+                        file=self._named,
+                        accepted="a name of its own",
+                        hint="choose another name",
+                    )
+                )
 
     def write(self, content: str | bytes) -> None:
         """Write everything at once; a file then takes the place of the one before."""
@@ -117,6 +141,13 @@ class Output:
 def _replaceable(target: Path) -> bool:
     """Whether the target is a plain file or nothing yet; devices and pipes are written into."""
     return not target.exists() or target.is_file()
+
+
+def _same(one: Path, target: Path) -> bool:
+    """Whether two names stand for one file, there already or still to be written."""
+    if one.exists() and target.exists():
+        return one.samefile(target)
+    return os.path.realpath(one) == str(target)
 
 
 def _link(part: Path, target: Path) -> None:

@@ -10,12 +10,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
-from optimizer.engineering.storage import array_survives
 from optimizer.errors import listed
 from optimizer.explaining.argument_money import money_steps
 from optimizer.explaining.argument_sum import summed
 from optimizer.explaining.certificate import Certificate
-from optimizer.explaining.holding import Holding
+from optimizer.explaining.holding import BUDGET, Holding
+from optimizer.explaining.inquiry import without_budget
 from optimizer.explaining.usable import (
     best_usable,
     inputs_needed,
@@ -31,6 +31,7 @@ from optimizer.pricebook.schema import Camera
 from optimizer.site.schema import Site
 from optimizer.solving.proof import Argument, ArgumentStep, Conflict
 from optimizer.solving.wording import count
+from optimizer.units import money_text
 
 SITE, ARITHMETIC = "site file", "arithmetic"
 _MOST_NAMED = 6
@@ -55,7 +56,7 @@ def argue(
     # Where a zone that is left out may be seen as well, one site does not tell the whole.
     whole = len(list(holding.sites(frozenset(conflict.ids)))) == 1
     instance = build_instance(site, holding.book, reduce=False, group=False)
-    for tell in (_no_camera, _no_recorder, _no_sound, _storage, _sound_inputs, _models):
+    for tell in (_no_recorder, _no_camera, _no_sound, _storage, _sound_inputs, _models):
         steps = list(tell(instance))
         if steps:
             return Argument(conflict=conflict.ids, steps=(*asked, *steps), closed=whole)
@@ -64,7 +65,30 @@ def argue(
         told = summed(*proof)
         if told:
             return Argument(conflict=conflict.ids, steps=(*asked, *told), closed=whole)
+    if not closed and BUDGET in conflict.ids:
+        steps = list(_dearer(holding, site))
     return Argument(conflict=conflict.ids, steps=(*asked, *steps), closed=closed and whole)
+
+
+def _dearer(holding: Holding, site: Site) -> Iterator[ArgumentStep]:
+    """The proven price of what else is asked, where no sum of single parts reaches the budget."""
+    known = holding.asker.cheapest(without_budget(site))
+    limit = holding.limit
+    if limit is None or known.low <= limit:
+        return
+    if known.settled and known.bought:
+        prices = ((holding.book.items[i], n) for i, n in known.bought.items())
+        kinds: dict[str, int] = {}
+        for item, number in prices:
+            kinds[item.kind] = kinds.get(item.kind, 0) + number
+        told = ", ".join(count(n, kind.replace("_", " ")) for kind, n in kinds.items())
+        yield _step(f"The cheapest kit for the other demands buys {told}.", "proven by the search")
+    rest = f"{money_text(known.low)} with tax, {money_text(known.low - limit)} more than"
+    yield _step(
+        f"No kit for the other demands costs less than {rest} the budget allows.",
+        "proven by the search",
+        BUDGET,
+    )
 
 
 def _asked(text: str, requirement: str, line: int | None) -> ArgumentStep:
@@ -206,8 +230,6 @@ def _room_words(instance: Instance, fit: RecorderFit, words: str, number: int) -
         where += f", {lost} of them for the disc writer"
     which = "the only recorder" if number == 1 else f"of {number} recorders the roomiest"
     survives = f" that survives {count(failures, 'drive failure')}" if failures else ""
-    arrays = {a for a in fit.arrays if array_survives(a) >= failures}
-    assert arrays
     return f"{which[0].upper()}{which[1:]} that serves{survives}, {fit.item}, has {where}: {words}."
 
 
@@ -279,8 +301,6 @@ def _models(instance: Instance) -> Iterator[ArgumentStep]:
             f"zones.{missing}",
         )
     yield _step("No one camera item serves every zone.", ARITHMETIC, "policy/most_camera_models")
-
-
 
 
 __all__ = ["argue"]

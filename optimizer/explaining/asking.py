@@ -13,6 +13,7 @@ import time
 from collections.abc import Callable, Iterable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from functools import partial
 from threading import Lock
 from typing import TypeVar
 
@@ -38,7 +39,7 @@ _WORTH = 6_000
 _CORES = 2
 _BATCH = 8
 
-_SLICE = 0.2
+_SLICE = 0.1
 """Share of the whole time that one question may take, so that a hard one leaves some to others."""
 
 
@@ -174,36 +175,45 @@ class Asker:
             self.cheapest(waiting.pop(0))
         if waiting:
             self.crew = self.crew or Crew(self.book, _CORES)
-            with ThreadPoolExecutor(_CORES) as pool:
-                list(pool.map(self.cheapest, waiting))
+            self._beside([partial(self.cheapest, site) for site in waiting])
 
     def each(self, tasks: Iterable[Callable[[], T]]) -> list[T]:
         """Do several things that put questions of their own, beside each other where that pays."""
         if self.crew is None:
             return [task() for task in tasks]
-        with ThreadPoolExecutor(_CORES) as pool:
-            return list(pool.map(lambda task: task(), tasks))
+        return self._beside(tasks)
 
-    def reached(self, site: Site, total: int) -> bool | None:
+    def _beside(self, tasks: Iterable[Callable[[], T]]) -> list[T]:
+        with ThreadPoolExecutor(_CORES) as pool:
+            try:
+                return list(pool.map(lambda task: task(), tasks))
+            except BaseException:
+                # Threads that wait for a process would be waited for until it has its answer.
+                self.close()
+                raise
+
+    def reached(self, site: Site, total: int, share: float = 1.0) -> bool | None:
         """Whether some kit costs no more than a total; None where time ran out.
 
         Parameters
         ----------
         total : int
             With tax. [hundredth]
+        share : float
+            Of the time that one question may take.
         """
         known = self.so_far(site)
         if not (known.unmeetable or known.low > total or self._within(known, total)):
             if self.out_of_time:
                 return None
-            known = self._search(site, known, total + 1)
+            known = self._search(site, known, total + 1, share)
         if known.unmeetable or known.low > total:
             return False
         return True if self._within(known, total) else None
 
-    def saves(self, site: Site, total: int) -> bool | None:
+    def saves(self, site: Site, total: int, share: float = 1.0) -> bool | None:
         """Whether some kit costs less than a total; None where time ran out. [hundredth]"""
-        return self.reached(site, total - 1)
+        return self.reached(site, total - 1, share)
 
     def meetable(self, site: Site) -> bool | None:
         """Whether there is any kit at all; None where time ran out."""
@@ -218,16 +228,16 @@ class Asker:
     def _within(known: Known, total: int) -> bool:
         return known.high is not None and known.high <= total
 
-    def _search(self, site: Site, known: Known, below: int | None) -> Known:
+    def _search(self, site: Site, known: Known, below: int | None, share: float = 1.0) -> Known:
         """Search for a kit, of a total below a limit if there is one."""
-        question = self._question(site, known, below)
+        question = self._question(site, known, below, share)
         # Once there are processes, threads that wait for them do not stand in each other's way.
         seek = self.crew.ask if self.crew is not None else self.seeker.seek
         return self._merge(site, seek(question))
 
-    def _question(self, site: Site, known: Known, below: int | None) -> Question:
+    def _question(self, site: Site, known: Known, below: int | None, share: float) -> Question:
         left = self.deadline - time.monotonic()
-        return Question(site, known, below, self.first, min(left, self.slice))
+        return Question(site, known, below, self.first, min(left, share * self.slice))
 
     def _merge(self, site: Site, sought: Sought) -> Known:
         with self.lock:

@@ -26,6 +26,9 @@ _KINDS = (
 )
 """Quantities that seldom decide, asked about together."""
 
+_SHORT = 0.25
+"""Share of a question's time for one that is asked to save others: they can be asked one by one."""
+
 _STEPS = 64
 """Natural steps within which the first saving is looked for."""
 
@@ -68,7 +71,7 @@ def _ask_together(inquiry: Inquiry, requirements: Sequence[Requirement]) -> None
             continue
         site = inquiry.site({r.id: None for r in members})
         inquiry.relaxed(members, site)
-        if inquiry.asker.saves(site, inquiry.total) is False:
+        if inquiry.asker.saves(site, inquiry.total, _SHORT) is False:
             for r in members:
                 for value in {None, r.easier()}:
                     inquiry.asker.at_least(inquiry.site({r.id: value}), inquiry.total)

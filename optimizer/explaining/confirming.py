@@ -88,7 +88,10 @@ def confirm(
         by.append(cpsat.VERSION)
         if highs.has_no_solution(program, max(deadline - time.monotonic(), _LEAST)):
             by.append(highs.VERSION)
-    found = certify_site(instance, certificate, below) if certificate > 0 else None
+    # Where the second solver says nothing (it takes a program without variables for no program at
+    # all), a certificate is the better witness anyway.
+    seconds = max(certificate, _LEAST) if program is not None and len(by) < 2 else certificate
+    found = certify_site(instance, seconds, below) if seconds > 0 else None
     if found is None:
         return Confirmed(tuple(by), program)
     return Confirmed((*by, CERTIFICATE), *found)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from optimizer.errors import Defect
@@ -123,7 +123,7 @@ def several(
     seen: set[str] = set()
     rest = list(holding.order)
     while rest and len(found) < most and (not found or time.monotonic() < share()):
-        members = _next(holding, memory, rest, open_)
+        members = _next(memory, rest, open_)
         if members is None:
             break
         sure = settled(holding, members, deadline)
@@ -138,20 +138,48 @@ def several(
     return Quarrels(tuple(found), tuple(open_), tuple(sites))
 
 
-def _next(
-    holding: Holding, memory: Memory, rest: list[str], open_: list[str]
-) -> tuple[str, ...] | None:
+def further(
+    holding: Holding,
+    quarrels: Quarrels,
+    others: Sequence[tuple[str, ...]],
+    most: int,
+    deadline: float,
+) -> Quarrels:
+    """The same with conflicts that were met on the way to the ways out, each proven like the rest.
+
+    Parameters
+    ----------
+    others : sequence of tuple of str
+        Members of conflicts, those known among them.
+    """
+    found, sites = list(quarrels.conflicts), list(quarrels.sites)
+    known = {frozenset(c.ids) for c in found}
+    seen = {i for c in found for i in c.ids}
+    for members in others:
+        if len(found) >= most or time.monotonic() > deadline:
+            break
+        sure = None if frozenset(members) in known else settled(holding, members, deadline)
+        shown = None if sure is None else proven(holding, sure, deadline, seen)
+        if sure is None or shown is None or frozenset(sure) in known:
+            continue
+        found.append(shown[0])
+        sites.append(shown[1])
+        known.add(frozenset(sure))
+        seen.update(sure)
+    return Quarrels(tuple(found), quarrels.open, tuple(sites))
+
+
+def _next(memory: Memory, rest: list[str], open_: list[str]) -> tuple[str, ...] | None:
     """Members of a conflict among some requirements; None where there is none left."""
     verdict = memory(frozenset(rest))
     if verdict != "no":
         if verdict == "unknown":
             open_.append("whether there is a further conflict")
         return None
-    # What no table can serve is found without any search: few requirements are in it.
     found = plain.quickxplain(rest, memory)
     if found is None:
         raise Defect("the requirements conflict and then they do not")
     return found.members
 
 
-__all__ = ["Quarrels", "proven", "settled", "several"]
+__all__ = ["Quarrels", "further", "proven", "settled", "several"]

@@ -20,6 +20,11 @@ from optimizer.errors import Defect
 from optimizer.explaining.seeking import Question, Seeker, Sought
 from optimizer.pricebook.loading import LoadedBook
 
+
+class _Gone(Defect):
+    """The other end of a pipe has ended."""
+
+
 _LENGTH = struct.Struct("<Q")
 _START = "from optimizer.explaining.crew import work; work()"
 
@@ -36,19 +41,27 @@ class Crew:
     def __init__(self, book: LoadedBook, size: int) -> None:
         home = str(Path(__file__).parents[2])
         path = os.pathsep.join([home, *filter(None, [os.environ.get("PYTHONPATH")])])
-        self.workers = [
-            subprocess.Popen(
-                [sys.executable, "-c", _START],
-                stdin=subprocess.PIPE,
-                stdout=subprocess.PIPE,
-                env={**os.environ, "PYTHONPATH": path},
-            )
-            for _ in range(size)
-        ]
+        self.workers: list[subprocess.Popen[bytes]] = []
         self.idle: SimpleQueue[subprocess.Popen[bytes]] = SimpleQueue()
-        for worker in self.workers:
-            _send(worker.stdin, book)
-            self.idle.put(worker)
+        try:
+            for _ in range(size):
+                self._start({**os.environ, "PYTHONPATH": path}, book)
+        except BaseException:
+            self.close()
+            raise
+
+    def _start(self, environment: dict[str, str], book: LoadedBook) -> None:
+        worker = subprocess.Popen(
+            [sys.executable, "-c", _START],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            env=environment,
+            # An interrupt from the terminal is for who asks; workers are ended from there.
+            process_group=0,
+        )
+        self.workers.append(worker)
+        _send(worker.stdin, book)
+        self.idle.put(worker)
 
     def ask(self, question: Question) -> Sought:
         """Have a worker answer a question, waiting for one that is idle.
@@ -82,24 +95,22 @@ class Crew:
 
 
 def work() -> None:
-    """Answer questions from standard input until it ends."""
+    """Answer questions from standard input until who asks is gone."""
     # Solvers may print on standard output, which here belongs to the answers.
     answers = os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)
-    seeker = Seeker(_received(sys.stdin.buffer))
-    while True:
-        try:
-            question = _received(sys.stdin.buffer)
-        except (Defect, KeyboardInterrupt):
-            return
-        try:
-            answer: object = seeker.seek(question)
-        except KeyboardInterrupt:
-            return
-        except Exception as error:
-            # Whatever went wrong is told to who asked, and raised there.
-            answer = error
-        _send(answers, answer)
+    with suppress(_Gone):
+        seeker = Seeker(_received(sys.stdin.buffer))
+        while True:
+            _send(answers, _answer(seeker, _received(sys.stdin.buffer)))
+
+
+def _answer(seeker: Seeker, question: Question) -> Sought | Exception:
+    try:
+        return seeker.seek(question)
+    except Exception as error:
+        # Whatever went wrong is told to who asked, and raised there.
+        return error
 
 
 def _send(pipe: IO[bytes] | None, thing: object) -> None:
@@ -109,13 +120,13 @@ def _send(pipe: IO[bytes] | None, thing: object) -> None:
         pipe.write(_LENGTH.pack(len(data)) + data)
         pipe.flush()
     except BrokenPipeError as error:
-        raise Defect("a process that answers questions has ended") from error
+        raise _Gone("a process that answers questions has ended") from error
 
 
 def _received(pipe: IO[bytes] | None) -> Any:
     assert pipe is not None
     head = pipe.read(_LENGTH.size)
     if len(head) < _LENGTH.size:
-        raise Defect("a process that answers questions has ended")
+        raise _Gone("a process that answers questions has ended")
     (length,) = _LENGTH.unpack(head)
     return pickle.loads(pipe.read(length))

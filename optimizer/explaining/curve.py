@@ -224,6 +224,8 @@ def _number(r: Requirement, value: str) -> str:
         return plain(Decimal(str(float(r.ladder.hardness(value)))))
     if r.quantity == "detail":
         return plain(Decimal(str(float(r.ladder.hardness(value)))))
+    if r.unit == "h" and "%" in value:  # a share of the day
+        return plain(24 * in_unit(value, "share", "%") / 100)
     return plain(in_unit(value, _DIMENSIONS[r.unit], r.unit))
 
 

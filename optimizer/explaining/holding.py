@@ -19,7 +19,7 @@ from optimizer.explaining.asking import Asker
 from optimizer.explaining.conflict import Asking, Verdict
 from optimizer.explaining.inquiry import without_budget
 from optimizer.instance import build_instance
-from optimizer.model import build
+from optimizer.model import Program, build
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.changes import changed
 from optimizer.site.loading import LoadedSite
@@ -31,6 +31,8 @@ from optimizer.solving.layout import lay_out
 from optimizer.solving.purchase import tax_on
 
 BUDGET = "budget"
+_PURCHASES = ("buy/", "offer/", "offers")
+_BUYING_SECONDS = 10.0
 _MOST_TRIED = 3
 """Zones left out of which every choice is tried as seen, where that may help."""
 
@@ -48,7 +50,8 @@ class Holding:
     Attributes
     ----------
     order : tuple of str
-        The user's order of priority: what must not be touched, then as in the site file.
+        The user's order of priority: what must not be touched, then as in the site file, and the
+        budget last: where a conflict stands without it, money is not what is lacking.
     """
 
     def __init__(self, asked: LoadedSite, book: LoadedBook, asker: Asker) -> None:
@@ -62,8 +65,10 @@ class Holding:
         # All points together are the sum of the single ones.
         single = [r for r in listed if r.can_be_dropped and r.id != "audio/points"]
         ids = [r.id for r in single]
-        first = [i for i in ids if i in self.untouchable]
-        self.order = (*first, *(i for i in ids if i not in self.untouchable))
+        first = [i for i in ids if i in self.untouchable and i != BUDGET]
+        last = [i for i in ids if i == BUDGET]
+        rest = [i for i in ids if i not in self.untouchable and i != BUDGET]
+        self.order = (*first, *rest, *last)
         self.zones = tuple(f"zones.{z.id}" for z in self.free.zones)
         self.points = {f"audio.{p.id}": p.zone for p in self.free.audio.points}
         # What is gone with a zone or an audio point need not be asked of it.
@@ -171,10 +176,11 @@ class Holding:
             return False
         if found.values is None:
             return None
-        layout = lay_out(draft, found.values)
+        values = _bought_well(draft.program, found.values)
+        layout = lay_out(draft, values)
         if layout.failed:
             return self.asker.meetable(site)
-        design = assemble(draft, found.values, layout)
+        design = assemble(draft, values, layout)
         # A first design may hold boxes or pieces in excess; the audit judges whether it serves.
         self.audited(site, design)
         self.asker.tell(site, design, proven=False)
@@ -202,6 +208,20 @@ class Holding:
             return changed(self.free, values, self.known)
         except InputError:
             return None
+
+
+def _bought_well(program: Program, values: tuple[int, ...]) -> tuple[int, ...]:
+    """The same design, bought as cheaply as it can be: the first one found passes offers over."""
+    fixed = [not name.startswith(_PURCHASES) for name in program.names]
+    kept = list(program.lower), list(program.upper)
+    for i, value in enumerate(values):
+        if fixed[i]:
+            program.lower[i] = program.upper[i] = value
+    outcome = cpsat.CpSat(program).solve(_BUYING_SECONDS)
+    program.lower, program.upper = kept
+    if outcome.values is None:
+        raise Defect("a design cannot be bought again")
+    return outcome.values
 
 
 class Memory(Asking):

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
@@ -17,7 +18,7 @@ from optimizer.explaining.asking import Asker, Progress
 from optimizer.explaining.binding import binding
 from optimizer.explaining.certificate import Certificate, certify_site, write_folder
 from optimizer.explaining.confirming import Confirmed, confirm
-from optimizer.explaining.conflicts import Quarrels, several
+from optimizer.explaining.conflicts import Quarrels, further, several
 from optimizer.explaining.holding import BUDGET, Holding, Memory
 from optimizer.explaining.inquiry import Inquiry
 from optimizer.explaining.lacking import lacking
@@ -113,7 +114,7 @@ def _met(
     say: Progress,
 ) -> Answer:
     """A site with a design: the design is the proof; that none is cheaper can be certified."""
-    words = "met: the audited design below meets every demand"
+    words = "met: the audited design meets every demand"
     made = None
     if wanted.certificate is not None and answer.status == "optimal" and answer.net is not None:
         say("looking for a certificate that no kit costs less")
@@ -137,13 +138,26 @@ def _unmet(
     deadline: float,
     say: Progress,
 ) -> Answer:
+    with closing(Asker(book, deadline, say)) as asker:
+        return _told(asker, asked, book, answer, wanted, deadline, say)
+
+
+def _told(
+    asker: Asker,
+    asked: LoadedSite,
+    book: LoadedBook,
+    answer: Answer,
+    wanted: Wanted,
+    deadline: float,
+    say: Progress,
+) -> Answer:
     begun = time.monotonic()
 
     def until(share: float) -> float:
         return begun + share * (deadline - begun)
 
     say("looking for what cannot hold together")
-    asker = Asker(book, until(_CONFLICTS), say)
+    asker.deadline = until(_CONFLICTS)
     holding = Holding(asked, book, asker)
     memory = Memory(holding)
     quarrels, left = _quarrels(holding, memory, wanted, until)
@@ -153,6 +167,7 @@ def _unmet(
     say("looking for ways out")
     sets = _sets(holding, memory, quarrels, wanted, until(_SETS))
     asker.deadline = until(_WAYS)
+    quarrels = further(holding, quarrels, sets.conflicts, wanted.conflicts, until(_WAYS))
     ways = ways_out(holding, sets, wanted.ways, budget, until(_WAYS))
     asker.deadline = until(_CERTIFICATE)
     say("having it confirmed")
@@ -204,15 +219,11 @@ def _quarrels(
     return found, left
 
 
-def _sets(
-    holding: Holding, memory: Memory, quarrels: Quarrels, wanted: Wanted, end: float
-) -> Sets:
+def _sets(holding: Holding, memory: Memory, quarrels: Quarrels, wanted: Wanted, end: float) -> Sets:
     conflicts = [c.ids for c in quarrels.conflicts]
     if not conflicts:
         return Sets(LONGEST)
-    return sets_of(
-        holding, memory, conflicts, wanted.ways, LONGEST, lambda: time.monotonic() < end
-    )
+    return sets_of(holding, memory, conflicts, wanted.ways, LONGEST, lambda: time.monotonic() < end)
 
 
 def _words(confirmed: Confirmed, quarrels: Quarrels) -> str:
@@ -249,9 +260,7 @@ def _arguments(
     return tuple(told)
 
 
-def _costs(
-    holding: Holding, budget: BudgetAlone | None, deadline: float
-) -> tuple[CostOf, ...]:
+def _costs(holding: Holding, budget: BudgetAlone | None, deadline: float) -> tuple[CostOf, ...]:
     """What each requirement adds to the price, where only the budget stands in the way."""
     if budget is None or budget.enough != "yes" or time.monotonic() > deadline:
         return ()

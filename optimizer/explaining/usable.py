@@ -32,8 +32,7 @@ class Stored:
 def most_cameras(instance: Instance) -> int:
     """Cameras that there can be at most."""
     return sum(
-        max((c.view.count for c in t.candidates), default=0) * len(t.zones)
-        for t in instance.zones
+        max((c.view.count for c in t.candidates), default=0) * len(t.zones) for t in instance.zones
     )
 
 
@@ -94,8 +93,7 @@ def least_stored(instance: Instance, table: ZoneTable) -> Stored | None:
         gigabytes,
         camera,
         f"{zone.id} has to keep at least, with {camera}: {many}{' '.join(factors)} = "
-        f"{up(level.stored / GB):,} GB"
-        + (f", together {gigabytes:,} GB." if number > 1 else "."),
+        f"{up(level.stored / GB):,} GB" + (f", together {gigabytes:,} GB." if number > 1 else "."),
     )
 
 

@@ -2,7 +2,7 @@
 
 A set of requirements comes first (:func:`sets_of`): without them the rest can be met. Then each of
 them is asked again as far as it goes, so that no natural step less is enough (:func:`smallest`).
-Facts are never touched, nor what the site file calls untouchable.
+Facts are never touched, nor what the site file calls untouchable; and some zone always stays.
 """
 
 from __future__ import annotations
@@ -91,10 +91,11 @@ def _in_turn(
     """
     everything, touchable = frozenset(holding.order), _touchable(holding)
     open_: set[frozenset[str]] = set()
+    void: set[frozenset[str]] = set()
     size = 0
     while go_on():
         sets = [[i for i in c if i in touchable] for c in out.conflicts]
-        hitting = smallest_hitting(sets, touchable, out.longest, out.found, open_)
+        hitting = smallest_hitting(sets, touchable, out.longest, out.found, open_ | void)
         if hitting is None:
             out.complete = not open_
             untouched = len(touchable) == len(holding.order)
@@ -104,16 +105,31 @@ def _in_turn(
         size = len(hitting)
         if len(out.found) >= most and size > len(out.found[most - 1]):
             break
+        if hitting.issuperset(holding.zones):
+            void.add(hitting)
+            continue
         verdict = memory(everything - hitting)
-        if verdict == "yes":
+        left_out = _left_out(holding, hitting) if verdict == "yes" else None
+        if left_out:
             out.found.append(tuple(i for i in holding.order if i in hitting))
-        elif verdict == "unknown":
+        elif verdict == "yes" and left_out is False:
+            void.add(hitting)
+        elif verdict != "no":
             open_.add(hitting)
         else:
             _learn(holding, memory, out, hitting)
     # Shorter ones come first, so up to the length before the one in hand nothing is missing.
     if size > 1:
         out.longest, out.complete = size - 1, not open_
+
+
+def _left_out(holding: Holding, chosen: frozenset[str]) -> bool | None:
+    """Whether the site can be met with these dropped and their zones gone.
+
+    What is not asked may be there or not; a change that is told has to be one or the other.
+    """
+    site = holding.relaxed(dict.fromkeys(chosen))
+    return False if site is None else holding.within(site, BUDGET not in chosen)
 
 
 def _learn(holding: Holding, memory: Memory, out: Sets, hitting: frozenset[str]) -> None:
@@ -142,16 +158,17 @@ def _one_by_one(
             break
         for some in combinations(order, size):
             chosen = frozenset(some)
-            if any(chosen.issuperset(known) for known in out.found):
+            if any(chosen.issuperset(known) for known in (*out.found, holding.zones)):
                 continue
             if any(chosen.isdisjoint(known) for known in out.conflicts):
                 continue
             if not go_on():
                 return
             verdict = memory(everything - chosen)
-            if verdict == "yes":
+            left_out = _left_out(holding, chosen) if verdict == "yes" else None
+            if left_out:
                 out.found.append(tuple(i for i in holding.order if i in chosen))
-            elif verdict == "unknown":
+            elif left_out is None and verdict != "no":
                 sure = False
     out.complete = sure
 
@@ -319,8 +336,10 @@ def budget_alone(holding: Holding) -> BudgetAlone | None:
     known = holding.asker.cheapest(holding.free)
     enough = holding.any(holding.free)
     known = holding.asker.so_far(holding.free) if known.high is None else known
+    more = None if known.high is None else max(more_budget(holding, known.high)[1], 0)
     return BudgetAlone(
         budget=money_text(terms.budget),
+        more=None if more is None else money_text(more),
         enough="open" if enough is None else "yes" if enough else "no",
         total=None if known.high is None else money_text(known.high),
         lower_bound=money_text(known.low) if known.low and not known.unmeetable else None,
@@ -346,7 +365,8 @@ def ways_out(
     return WaysOut(
         found=tuple(shown),
         longest=sets.longest,
-        complete=sets.complete and not lost and len(ranked) <= most,
+        complete=sets.complete and not lost,
+        others=len(ranked) - len(shown),
         untouchable=holding.untouchable,
         budget=budget,
     )

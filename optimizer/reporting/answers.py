@@ -149,7 +149,7 @@ def _cautions(page: Page, answer: Answer) -> None:
 
 def _provenance(page: Page, answer: Answer) -> None:
     made = answer.provenance
-    ties = f"; ties {safe(made.ties)}" if made.ties else ""
+    ties = f"; choice among equal prices {safe(made.ties)}" if made.ties else ""
     page.gap()
     page.text(
         f"leastkit {made.version}; site {made.site_sha256[:12]}, price book "

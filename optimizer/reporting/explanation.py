@@ -15,13 +15,15 @@ from optimizer.reporting.words import money
 from optimizer.solving.answer import Answer
 from optimizer.solving.explanation import Binding, Headroom, ItemChange, JointlyBinding, Step
 from optimizer.solving.variants import OtherItem, Why
+from optimizer.solving.wording import count
 
 MOST_BINDING = 5
 MOST_REACHES = 4
 MOST_JOINT = 2
-MOST_REASONS = 4
+MOST_REASONS = 3
 MOST_PLACES = 8
 MOST_ITEMS = 3
+MOST_ITEMS_SHORT = 2
 _CHOICES = ("camera", "recorder", "drive", "switch", "supply")
 """Kinds whose choice is told without being asked for, in the order of telling."""
 
@@ -48,16 +50,11 @@ def render_explanation(
     if headline and answer.headline:
         page.gap()
         show_headline(page, answer)
-    if answer.binding:
-        page.heading("What drives the price", "each by itself, solved anew; savings do not add up")
+    if full or any(b.binds is not None or _drives(b) for b in answer.binding):
         _binding(page, answer.binding, full)
         _joint(page, answer, full)
-    if answer.headroom:
-        _headroom(page, answer.headroom, full)
-    if answer.left_open and not (answer.binding or answer.headroom):
-        page.gap()
-    for left in answer.left_open if full else answer.left_open[:1]:
-        page.text(f"left open: {left}", indent=1, hanging=2, style=QUIET)
+    _headroom(page, answer.headroom, full)
+    _open(page, answer, full)
     if answer.why:
         _why(page, answer, items, full)
 
@@ -100,13 +97,17 @@ def _count(number: int, item: str) -> str:
 
 
 def _binding(page: Page, binding: Sequence[Binding], full: bool) -> None:
+    if not binding:
+        return
+    page.heading("What drives the price", "each by itself, solved anew; savings do not add up")
     drives = [b for b in binding if _drives(b)]
     unknown = [b for b in binding if b not in drives and b.binds is None]
     shown = [*drives, *unknown] if full else drives[:MOST_BINDING]
     if shown:
+        longest = max(len(one.requirement) for one in shown) + 1
         grid = page.table(
             [
-                Column(" demand"),
+                Column(" demand", least=min(longest, page.width // 2)),
                 Column("asked"),
                 Column("a step easier"),
                 Column("saves", figures=True),
@@ -124,8 +125,6 @@ def _binding(page: Page, binding: Sequence[Binding], full: bool) -> None:
         told.append(f"no saving in {listed(idle, 400) if full else _some(idle)}")
     if len(shown) < len(drives):
         told.append(f"{len(drives) - len(shown)} more save: --full")
-    if unknown and not full:
-        told.append(f"{len(unknown)} not settled in time")
     if told:
         page.text("; ".join(told), indent=1, hanging=2, style=QUIET)
 
@@ -161,7 +160,7 @@ def _saved(step: Step | None) -> str:
         return f"{less:,.2f}" if less else "0"
     if step.low is not None and step.status == "between":
         return f"at most {Decimal(step.before) - Decimal(step.low):,.2f}"
-    return "?"
+    return "open"
 
 
 def _joint(page: Page, answer: Answer, full: bool) -> None:
@@ -185,38 +184,73 @@ def _together(one: JointlyBinding) -> str:
 
 def _headroom(page: Page, headroom: Sequence[Headroom], full: bool) -> None:
     shown = list(headroom) if full else _near(headroom)
+    if not shown:
+        return
     more = len(headroom) - len(shown)
     rest = f"; {more} more: --full" if more else ""
-    page.heading("How far it reaches at this price", f"and the next step{rest}")
+    page.heading("How far each demand goes at this price", f"and the next step{rest}")
     for one in shown:
         text = Text(safe(one.requirement), style=STRONG)
-        text.append(f"  {safe(_reach(one))}", style="not bold")
+        text.append(f"  {safe(_reach(one, full))}", style="not bold")
         page.text(text, indent=1, hanging=2)
 
 
 def _near(headroom: Sequence[Headroom]) -> list[Headroom]:
-    """What is asked of the whole site, then the places where the next step is nearest."""
+    """What is asked of the whole site, then the places where the next step is nearest.
+
+    Of what nothing is known there is nothing to show; it is counted among what is left open.
+    """
+    known = [h for h in headroom if h.proven or h.steps]
     # The budget's reach is the price itself, and stands at the top of the answer.
-    places = [h for h in headroom if h.requirement.startswith(("zones.", "audio."))]
-    site = [h for h in headroom if h not in places and h.requirement != "budget"]
+    places = [h for h in known if h.requirement.startswith(("zones.", "audio."))]
+    site = [h for h in known if h not in places and h.requirement != "budget"]
     places = [h for h in places if h.next is not None]
     nearest = sorted(places, key=lambda h: h.steps)
     return [*site, *nearest][:MOST_REACHES]
 
 
-def _reach(one: Headroom) -> str:
+def _reach(one: Headroom, full: bool) -> str:
     if one.endless:
-        return f"{one.asked}; up to {one.reaches} at this price, the hardest there is"
-    to = "down to" if one.requirement == "budget" else "up to"
-    far = one.asked if one.steps == 0 else f"{one.asked}; {to} {one.reaches} at this price"
+        return f"{one.asked}; {one.reaches} costs the same, and there is nothing harder to ask"
+    far = one.asked if one.steps == 0 else f"{one.asked}; up to {one.reaches} costs the same"
+    if one.requirement == "budget":
+        far = f"{one.asked}; down to {one.reaches} there is this kit"
     if not one.proven:
         return f"{far}, perhaps further: time ran out"
     if one.next is None:
         return far
     to, what = one.next.changes[0].to, saving(one.next)
-    swap = swapped(one.next.items)
+    swap = swapped(one.next.items, MOST_ITEMS if full else MOST_ITEMS_SHORT)
     because = f" ({one.next.because})" if one.next.because else f", {swap}" if swap else ""
     return f"{far}; {to}: {what}{because}"
+
+
+def _open(page: Page, answer: Answer, full: bool) -> None:
+    """What is not settled: in one line, or in the whole explanation one by one."""
+    if not answer.left_open:
+        return
+    page.gap()
+    if full or len(answer.left_open) == 1:
+        for left in answer.left_open:
+            page.text(f"left open: {left}", indent=1, hanging=2, style=QUIET)
+        return
+    costs = sum(1 for b in answer.binding if _between(b.eased) or _between(b.dropped))
+    reach = sum(1 for h in answer.headroom if not h.proven)
+    other = len(answer.left_open) - costs - reach
+    told = [f"what {count(costs, 'demand')} {'costs' if costs == 1 else 'cost'}"] if costs else []
+    told += [f"how far {count(reach, 'demand')} {'goes' if reach == 1 else 'go'}"] if reach else []
+    told += [count(other, "other question")] if other > 0 else []
+    page.text(
+        f"left open, as time ran out: {', '.join(told)}; --time SECONDS gives more, --full "
+        "lists them",
+        indent=1,
+        hanging=2,
+        style=QUIET,
+    )
+
+
+def _between(step: Step | None) -> bool:
+    return step is not None and step.status == "between"
 
 
 def _why(page: Page, answer: Answer, items: Mapping[str, AnyItem], full: bool) -> None:
@@ -230,15 +264,15 @@ def _why(page: Page, answer: Answer, items: Mapping[str, AnyItem], full: bool) -
         return
     page.heading("Why not a cheaper one", "the nearest that a limit takes out; all: --full")
     for one in lines:
-        other = one.others[0]
         text = Text(safe(one.item), style=STRONG)
-        words = f"  {_against(other)}"
+        words = f"  {_against(one.others[0], answer)}"
         page.text(text.append(safe(words), style="not bold"), indent=1, hanging=2)
 
 
-def _against(other: OtherItem) -> str:
-    """A cheaper item and what takes it out, with the place where the limit does not name it."""
+def _against(other: OtherItem, answer: Answer) -> str:
+    """A cheaper item and what takes it out, with the place where that is not plain."""
     named = all(place in other.limit for place in other.place.split(", "))
+    named = named or [r.id for r in answer.recorders] == [other.place]
     at = "" if named else f" ({other.place})"
     return f"not {other.item}, {money(other.price)}: {other.limit}{at}"
 
@@ -277,7 +311,7 @@ def _whole(page: Page, one: Why, answer: Answer) -> None:
         told = ", ".join(places[:MOST_PLACES]) + (f" and {more} more" if more > 0 else "")
         page.text(f"for {told}", indent=3, hanging=2, style=QUIET)
     for other in one.others:
-        page.text(_against(other), indent=3, hanging=2)
+        page.text(_against(other, answer), indent=3, hanging=2)
     if one.would_do and answer.status == "optimal":
         page.text(
             f"{listed(one.would_do, 4)} would do by itself; no kit with it is cheaper",

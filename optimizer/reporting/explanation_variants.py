@@ -105,7 +105,7 @@ def _bills(page: Page, bills: BillDifference, items: Mapping[str, AnyItem]) -> N
 def render_alternatives(found: Alternatives, currency: str, console: Console) -> None:
     """Print the cheapest designs that differ in kind, and those of each family and cabling."""
     page = Page(console)
-    page.heading("Alternatives", f"cheapest first, totals in {currency}; each audited")
+    page.heading("Alternatives", f"cheapest first, totals in {currency}; each checked anew")
     for variant in found.ranked:
         _variant(page, f"{variant.name}.", variant)
     groups = (

@@ -164,14 +164,14 @@ def _ways(page: Page, ways: WaysOut, currency: str) -> None:
         page.text(_budget(ways.budget, currency), indent=1)
     for number, way in enumerate(ways.found, 1):
         _way(page, number, way, currency)
+    if ways.others:
+        page.text(f"and {ways.others} more, found too: --ways shows up to 20", indent=1)
     touched = count(ways.longest, "demand")
     if not ways.found:
         none = f"No change of up to {touched} is enough" if ways.complete else "None was found"
         page.text(f"{none}.", indent=1)
     elif ways.complete:
-        page.text(
-            f"The list is complete: no other set of up to {touched} is a way out.", indent=1
-        )
+        page.text(f"It is proven that no other set of up to {touched} is a way out.", indent=1)
     else:
         page.text(
             f"There may be more ways that change up to {touched}: the list is not complete.",
@@ -189,7 +189,7 @@ def _budget(budget: BudgetAlone, currency: str) -> str:
     if budget.lower_bound == budget.total:
         return (
             f"Without a budget the cheapest kit is {money(budget.total)} {currency} with tax, "
-            "proven."
+            f"proven: {money(budget.more or '0.00')} more than the budget."
         )
     least = "" if budget.lower_bound is None else f", none below {money(budget.lower_bound)}"
     return f"Without a budget a kit is known at {money(budget.total)} {currency} with tax{least}."
@@ -216,7 +216,8 @@ def _change(change: Change, way: WayOut) -> str:
     if not quantity:
         return f"leave out {place}"
     if change.to == "not asked":
-        return f"{change.requirement}: do not ask for it ({change.asked})"
+        what = "" if change.asked == "true" else f" ({change.asked})"
+        return f"{change.requirement}: do not ask for it{what}"
     return f"{change.requirement} from {change.asked} to {change.to}"
 
 

@@ -78,6 +78,7 @@ class BudgetAlone(Base):
     budget: str
     enough: Settled
     total: str | None = Field(default=None, description="of the cheapest kit known without it")
+    more: str | None = Field(default=None, description="what that is above the budget")
     lower_bound: str | None = Field(default=None, description="no kit without a budget costs less")
 
 
@@ -92,6 +93,7 @@ class WaysOut(Base):
     untouchable: tuple[str, ...] = Field(
         default=(), description="musts of the site file, which no way out touches"
     )
+    others: int = Field(default=0, description="ways out that were found and are not listed")
     budget: BudgetAlone | None = None
 
 

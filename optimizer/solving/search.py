@@ -14,7 +14,7 @@ import math
 import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 
 import numpy as np
@@ -96,6 +96,8 @@ class _Search:
         self.floor = -math.inf
         self.unseen = False
         self.none = False
+        self.families = sum(n.startswith("family/") for n in draft.program.names)
+        self.ready: Case | None = None
 
     @property
     def _settled(self) -> bool:
@@ -140,8 +142,7 @@ class _Search:
             for slot, (case, node) in enumerate(batch):
                 case.worked += 1
                 look = case.worked % _OFTEN == _OFTEN // 2
-                work = (self.worker.expand, case, node, self.cutoff, slot, look)
-                futures.append(pool.submit(*work))
+                futures.append(pool.submit(self.worker.expand, case, node, self.cutoff, slot, look))
             for (case, _), future in zip(batch, futures, strict=True):
                 result = future.result()
                 if result.closed is not None:
@@ -180,9 +181,11 @@ class _Search:
             return
         self.floor = max(self.floor, small.bound)
         result = self.worker.close(small, self.cutoff)
+        self._take(small, replace(result, nodes=[]))
         if not result.nodes:
-            self._take(small, result)
             self.none = True
+        elif self.families < 2:
+            self.ready = small
 
     def _polish(self, pool: ThreadPoolExecutor) -> None:
         """Make the design cheaper, until several steps in a row fail."""
@@ -225,6 +228,8 @@ class _Search:
 
     def _cases(self, pool: ThreadPoolExecutor) -> list[Case]:
         """Cases by signal families that may hold something cheaper, made small."""
+        if self.ready is not None:
+            return [self.ready]
         families = [i for i, n in enumerate(self.program.names) if n.startswith("family/")]
         choices = [
             {f: (c, c) for f, c in zip(families, choice, strict=True)}

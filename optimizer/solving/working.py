@@ -23,6 +23,7 @@ NEAR = 0.03
 """Share of the price to beat up to which the room left in a case lets CP-SAT close it whole."""
 
 _FEW = 20
+_SMALL = 1500
 _SEARCH = {"add_zero_half_cuts": False, "add_cg_cuts": False}
 
 
@@ -74,7 +75,8 @@ class Worker:
     def close(self, case: Case, cutoff: float) -> Result:
         """Have CP-SAT close a case as a whole if little is left of it; else open its tree."""
         limit = cutoff - case.shrunk.offset
-        if limit - case.root.bound > NEAR * limit or math.isinf(limit) or self.left <= 0:
+        near = limit - case.root.bound <= NEAR * cutoff
+        if math.isinf(limit) or not near or len(case.shrunk.columns) > _SMALL or self.left <= 0:
             return Result(nodes=[case.root])
         fixed = _narrow(case.trees[0], case.root, case.point, limit, every=True)
         outcome = self._cpsat(case, fixed, limit, WHOLE_WORK)

@@ -10,6 +10,7 @@ import pytest
 from rich.console import Console
 
 from optimizer.pricebook import load_book
+from optimizer.questions import what_if
 from optimizer.reporting import render
 from optimizer.site import load_site
 from tests.problems.asking import FOLDER, Answers, problem
@@ -35,13 +36,39 @@ def test_shown_output_is_that_of_the_example(answers: Answers) -> None:
     setup, *_ = _blocks("sh")
     [name] = re.findall(r"problems/([\w-]+)/site.yaml", setup)
     text = _printed(name, answers)
-    [shown] = _blocks("text")
+    shown, _ = _blocks("text")
     pieces = shown.split("[...]\n")
     assert len(pieces) == 6
     assert pieces[0].startswith(problem(name).site.site.name)
     place = 0
     for piece in pieces:
         place = text.index(piece, place) + len(piece)
+
+
+def test_shown_savings_and_steps_are_what_the_changed_site_costs() -> None:
+    _, told = _blocks("text")
+    asked = problem("corner-shop-coax")
+    eased = re.findall(r"^ (\S+/\S+) +\S+ +([a-z]+) +([\d.]+) +[\d.]+$", told, re.M)
+    assert [name for name, _, _ in eased] == [
+        f"zones.{z}/detail" for z in ("aisles", "entrance", "till")
+    ]
+    cases = [(name, to, f"-{saved}") for name, to, saved in eased]
+    [(same, to, more)] = re.findall(
+        r"^ recording/retention .* up to (\d+ days) costs the same; (\d+ days): \+([\d.]+),",
+        told,
+        re.M,
+    )
+    cases += [("recording/retention", same, "0.00"), ("recording/retention", to, more)]
+    for name, value, difference in cases:
+        found = what_if(asked.site, asked.book, values={name: value}).what_if
+        assert found is not None
+        assert (name, value, found.difference) == (name, value, difference)
+
+
+def test_the_number_of_worked_sites() -> None:
+    folders = [path for path in FOLDER.iterdir() if (path / "site.yaml").exists()]
+    assert len(folders) == 15
+    assert "fifteen worked sites" in README
 
 
 def test_a_small_site_fits_two_screens(answers: Answers) -> None:

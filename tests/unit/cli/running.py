@@ -56,4 +56,5 @@ def stand_in(
 
     monkeypatch.setattr("optimizer.solving.solve_site", solve_site, raising=False)
     monkeypatch.setattr("optimizer.questions.explain", explain)
+    monkeypatch.setattr("optimizer.questions.told_why", explain)
     return asked

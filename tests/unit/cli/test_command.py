@@ -43,6 +43,9 @@ def test_the_set_of_commands() -> None:
     assert commands(cli) == [
         ("solve",),
         ("steps",),
+        ("prove",),
+        ("compare",),
+        ("frontier",),
         ("audit",),
         ("book",),
         ("book", "list"),

@@ -46,7 +46,7 @@ def test_solve_explains_unless_told_otherwise(files: tuple[str, str]) -> None:
     code, text = asked(files)
     assert code == 0
     assert "What drives the price" in text
-    assert "How far it reaches at this price" in text
+    assert "How far each demand goes at this price" in text
     assert "Why each line" in asked(files, "--full")[1]
     code, bare = asked(files, "--no-explain")
     assert code == 0

@@ -227,9 +227,7 @@ def test_a_reader_that_goes_away_causes_no_noise(
     script.write_text(
         SLOW.format(
             seconds=0, arguments=[*arguments, "--book", BOOK, "--quiet", "--no-explain"]
-        ).replace(
-            'print("ready", flush=True)', ""
-        ),
+        ).replace('print("ready", flush=True)', ""),
         encoding="utf-8",
     )
     ours, theirs = os.pipe()

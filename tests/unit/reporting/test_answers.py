@@ -238,7 +238,7 @@ def test_the_last_line_names_what_was_used() -> None:
     text = flowing(shown(handmade.answer()))
     assert text.endswith(
         "leastkit 0.1.0; site 555555555555, price book bbbbbbbbbbbb; CP-SAT 9.15, confirmed by "
-        "HiGHS 1.16; ties settled to the end"
+        "HiGHS 1.16; choice among equal prices settled to the end"
     )
 
 

@@ -179,15 +179,15 @@ def test_the_compact_block() -> None:
         " policy/require.sign  2         1               5.36      10.71\n"
         " no saving in recording/retention\n"
         "\n"
-        "How far it reaches at this price  and the next step\n"
-        " recording/retention  31 days; up to 58 days at this price; 59 days: +39.00,\n"
+        "How far each demand goes at this price  and the next step\n"
+        " recording/retention  31 days; up to 58 days costs the same; 59 days: +39.00,\n"
         "   drive-6tb in place of drive-4tb\n"
         " recording/drive_failures  0; 1: cannot be met (no array fits)\n"
-        " spare/channels  0; up to 3 at this price, perhaps further: time ran out\n"
-        " spare/storage  0 %; up to 100 % at this price, the hardest there is\n"
+        " spare/channels  0; up to 3 costs the same, perhaps further: time ran out\n"
+        " spare/storage  0 %; 100 % costs the same, and there is nothing harder to ask\n"
         "\n"
         "Why not a cheaper one  the nearest that a limit takes out; all: --full\n"
-        " rec-8  not rec-3, 140.00: it has 3 channels for 4 cameras (recorder-1)\n"
+        " rec-8  not rec-3, 140.00: it has 3 channels for 4 cameras\n"
     )
 
 
@@ -198,7 +198,7 @@ def test_all_of_the_reasons() -> None:
         "Why each line  what it serves, and what speaks against cheaper choices\n"
         " rec-8  holds 2,131 of 4,000 GB, 4 of 8 channels\n"
         "   for zones.till, recording (retention)\n"
-        "   not rec-3, 140.00: it has 3 channels for 4 cameras (recorder-1)\n"
+        "   not rec-3, 140.00: it has 3 channels for 4 cameras\n"
         "   rec-plain would do by itself; no kit with it is cheaper\n"
         "   without it: +39.00\n"
         " sign  the site requires 2\n"
@@ -260,18 +260,66 @@ def test_what_binds_only_together() -> None:
     )
 
 
+OPEN_STEP = Step(changes=(DETAIL,), status="between", before="829.58", low="800.00", high="829.58")
+UNKNOWN = BINDING[0].model_copy(update={"binds": None, "eased": OPEN_STEP, "dropped": None})
+UNSOUGHT = HEADROOM[2].model_copy(update={"reaches": "0", "steps": 0})
+
+
 def test_time_that_ran_out_is_said() -> None:
-    open_step = Step(
-        changes=(DETAIL,), status="between", before="829.58", low="800.00", high="829.58"
-    )
-    unknown = BINDING[0].model_copy(update={"binds": None, "eased": open_step, "dropped": None})
-    answer = explained(binding=(unknown,), left_open=("zones.gate/detail: what it costs",))
+    answer = explained(binding=(UNKNOWN,), left_open=("zones.gate/detail: what it costs",))
     text = shown(answer)
-    assert " 1 not settled in time\n" in text
-    assert "at most 29.58" in shown(answer, full=True)
+    # Where no cost is settled there is no table without rows.
+    assert "What drives the price" not in text
     assert " left open: zones.gate/detail: what it costs\n" in text
-    assert saving(open_step) == "-29.58 to +0.00"
-    assert saving(open_step.model_copy(update={"low": None})) == "? to +0.00"
+    assert "at most 29.58" in shown(answer, full=True)
+    assert saving(OPEN_STEP) == "-29.58 to +0.00"
+    assert saving(OPEN_STEP.model_copy(update={"low": None})) == "? to +0.00"
+
+
+def test_a_saving_of_which_nothing_is_known_is_called_open() -> None:
+    # Dropping it is proven to save; what one step saves is not known at all.
+    unsettled = OPEN_STEP.model_copy(update={"low": None})
+    partly = BINDING[0].model_copy(update={"binds": None, "eased": unsettled})
+    [line] = [x for x in shown(explained(binding=(partly,))).splitlines() if "zones.gate" in x]
+    assert line.split() == ["zones.gate/detail", "identify", "recognise", "open", "71.40"]
+
+
+def test_what_is_left_open_is_one_line() -> None:
+    left = (
+        "zones.gate/detail: what it costs",
+        "spare/channels: how far it reaches",
+        "zones.gate/night: how far it reaches",
+        "sets of demands: not all were tried",
+    )
+    answer = explained(
+        binding=(*BINDING, UNKNOWN), headroom=(*HEADROOM[:2], UNSOUGHT, UNSOUGHT), left_open=left
+    )
+    text = shown(answer)
+    flat = " ".join(text.split())
+    assert (
+        "left open, as time ran out: what 1 demand costs, how far 2 demands go, 1 other question; "
+        "--time SECONDS gives more, --full lists them" in flat
+    )
+    # A reach of which nothing is known is counted there and nowhere else.
+    assert "perhaps further" not in text
+    assert "; 2 more: --full" in text
+    assert all(f"left open: {one}" in shown(answer, full=True) for one in left)
+
+
+def test_a_long_name_stays_on_one_line() -> None:
+    long = "policy/forbid.br-steer-ceiling"
+    one = BINDING[0].model_copy(update={"requirement": long})
+    assert f" {long} " in shown(explained(binding=(one, *BINDING[1:])))
+
+
+def test_a_long_exchange_of_items_is_cut() -> None:
+    came = [ItemChange(item=f"cam-{n}", before=0, after=1) for n in range(4)]
+    went = ItemChange(item="drive-4tb", before=1, after=0)
+    one = HEADROOM[0].model_copy(update={"next": step(RETENTION, "39.00", *came, went)})
+    short = " ".join(shown(explained(headroom=(one,))).split())
+    assert "+39.00, cam-0, cam-1 and 2 more in place of drive-4tb" in short
+    whole = " ".join(shown(explained(headroom=(one,)), full=True).split())
+    assert "+39.00, cam-0, cam-1, cam-2 and 1 more in place of drive-4tb" in whole
 
 
 def test_one_line_of_each_kind_comes_before_a_second_of_any() -> None:
@@ -280,7 +328,11 @@ def test_one_line_of_each_kind_comes_before_a_second_of_any() -> None:
     lines = tuple(Why(item=item, because="", demands=(), others=other) for item in items)
     text = shown(explained(binding=(), headroom=(), why=lines))
     told = [line.split()[0] for line in text.splitlines()[2:]]
-    assert told == ["cam-bullet", "rec-8", "drive-4tb", "sd-4"]
+    assert told == ["cam-bullet", "rec-8", "drive-4tb"]
+    lines = (lines[0], lines[1], lines[4])
+    text = shown(explained(binding=(), headroom=(), why=lines))
+    told = [line.split()[0] for line in text.splitlines()[2:]]
+    assert told == ["cam-bullet", "cam-dome", "sd-4"]
 
 
 def test_what_a_line_serves_is_told_place_by_place() -> None:
@@ -429,7 +481,7 @@ def test_alternatives() -> None:
     render_alternatives(found, "EUR", console)
     assert written(console) == (
         "\n"
-        "Alternatives  cheapest first, totals in EUR; each audited\n"
+        "Alternatives  cheapest first, totals in EUR; each checked anew\n"
         " 1.  829.58\n"
         "     cam-dome; rec-8; ready-made leads and existing cable\n"
         " 2.  1,850.00  +1,020.42  best found, not proven, at least 840.00\n"

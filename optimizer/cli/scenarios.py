@@ -1,0 +1,142 @@
+"""The planner's commands: scenarios compared, and the frontier of total against one demand."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from optimizer.cli.options import book_option, json_option, quiet_option, time_option
+from optimizer.cli.running import OK, UNDECIDED, UNMEETABLE, Progress, terminal
+
+plot_option = click.option(
+    "--plot",
+    metavar="FILE",
+    help="Also draw it, as .svg or .png; needs the optional extra: pip install 'leastkit[plot]'.",
+)
+
+
+@click.command(
+    epilog="Example: leastkit compare site.yaml scenarios.yaml --csv compared.csv --plot totals.svg"
+)
+@click.argument("site")
+@click.argument("scenarios")
+@book_option
+@json_option
+@click.option(
+    "--csv",
+    "csv_to",
+    metavar="FILE",
+    help="Also write it as a table, with a column for each scenario.",
+)
+@plot_option
+@time_option
+@quiet_option
+@click.pass_context
+def compare(
+    ctx: click.Context,
+    site: str,
+    scenarios: str,
+    book: str | None,
+    json_to: str | None,
+    csv_to: str | None,
+    plot: str | None,
+    seconds: float,
+    quiet: bool,
+) -> None:
+    """Compare the cheapest kits of SITE and of the named changes to it in SCENARIOS.
+
+    Shows side by side the totals, what each demand became and which items differ, and why a
+    scenario cannot be met. Exit status 3 if none can be met, 4 if one is undecided.
+    """
+    from optimizer import questions
+    from optimizer.cli.writing import STDOUT, Output
+    from optimizer.reporting.explanation_plot import check_plot
+    from optimizer.reporting.scenarios import comparison_csv, render_comparison
+    from optimizer.reporting.scenarios_plot import comparison_drawn
+
+    if plot is not None:
+        check_plot(plot)
+    if json_to == STDOUT and csv_to == STDOUT:
+        raise click.UsageError("only one of --json and --csv can go to standard output", ctx)
+    read = [site, scenarios, book]
+    also = [*read, None if json_to == STDOUT else json_to]
+    last = [*also, None if csv_to == STDOUT else csv_to]
+    with (
+        Output(json_to, keep=read) as output,
+        Output(csv_to, keep=also) as table,
+        Output(plot, keep=last) as drawing,
+    ):
+        with Progress(quiet, "reading") as progress:
+            asked, prices = questions.prepare(site, book)
+            found = questions.compare(asked, scenarios, prices, seconds, progress)
+        data = found.model_dump(mode="json", by_alias=True)
+        output.write(json.dumps(data, indent=1, ensure_ascii=False) + "\n")
+        table.write(comparison_csv(found))
+        if plot is not None:
+            drawing.write(comparison_drawn(found, Path(plot).suffix))
+    if not (output.to_stdout or table.to_stdout):
+        render_comparison(found, prices.items, terminal())
+    progress.note()
+    statuses = {one.status for one in found.scenarios}
+    ctx.exit(
+        UNDECIDED if "undecided" in statuses else UNMEETABLE if statuses == {"unmeetable"} else OK
+    )
+
+
+@click.command(
+    epilog="Example: leastkit frontier site.yaml --against recording/retention --from 7 --to 60 "
+    "--plot frontier.svg"
+)
+@click.argument("site")
+@click.option(
+    "--against", metavar="ID", required=True, help="Demand to set against the total, by its id."
+)
+@click.option("--from", "low", metavar="VALUE", required=True, help="First value.")
+@click.option("--to", "high", metavar="VALUE", required=True, help="Last value.")
+@book_option
+@json_option
+@plot_option
+@time_option
+@quiet_option
+@click.pass_context
+def frontier(
+    ctx: click.Context,
+    site: str,
+    against: str,
+    low: str,
+    high: str,
+    book: str | None,
+    json_to: str | None,
+    plot: str | None,
+    seconds: float,
+    quiet: bool,
+) -> None:
+    """Show what is worth its price in SITE: each value of a demand that no cheaper kit reaches.
+
+    Every point is a proven, audited kit (all of them are in the JSON). The list is proven
+    complete, or says which values are open.
+    """
+    from optimizer import questions
+    from optimizer.cli.writing import STDOUT, Output
+    from optimizer.reporting.explanation_plot import check_plot
+    from optimizer.reporting.scenarios import render_frontier
+    from optimizer.reporting.scenarios_plot import frontier_drawn
+
+    if plot is not None:
+        check_plot(plot)
+    used = [site, book, None if json_to == STDOUT else json_to]
+    with Output(json_to, keep=[site, book]) as output, Output(plot, keep=used) as drawing:
+        with Progress(quiet, "reading") as progress:
+            asked, prices = questions.prepare(site, book)
+            found = questions.frontier(asked, against, low, high, prices, seconds, progress)
+        data = found.model_dump(mode="json", by_alias=True)
+        output.write(json.dumps(data, indent=1, ensure_ascii=False) + "\n")
+        if plot is not None and found.points:
+            drawing.write(frontier_drawn(found, Path(plot).suffix))
+    if not output.to_stdout:
+        render_frontier(found, terminal())
+    progress.note()
+    none = not found.points and not found.open
+    ctx.exit(UNMEETABLE if none else OK if found.complete else UNDECIDED)

@@ -1,0 +1,156 @@
+"""The frontier: every pair of a requirement's value and a total that no other pair beats.
+
+It is read off the exact step function of the total (:mod:`optimizer.explaining.curve`): the pairs
+at the hard end of each step, as long as nothing harder is as cheap. Each is then solved anew as a
+main question, so that it comes with its audited kit; a total that differs is a defect.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Sequence
+from decimal import Decimal
+
+from optimizer.errors import Defect
+from optimizer.explaining.curve import curve
+from optimizer.explaining.difference import bill_difference
+from optimizer.explaining.inquiry import without_budget
+from optimizer.pricebook import LoadedBook
+from optimizer.scenarios.answering import Progress, answers_to
+from optimizer.scenarios.applying import as_read
+from optimizer.scenarios.findings import BarredStretch, Frontier, FrontierPoint, OpenStretch
+from optimizer.site import LoadedSite
+from optimizer.site.changes import changed
+from optimizer.solving.answer import Answer
+from optimizer.solving.explanation import ItemChange, PriceLevel
+
+_TOTALS = 0.6
+"""Share of the time in which the totals are sought; the kits of the points get the rest."""
+
+
+def frontier(
+    asked: LoadedSite,
+    book: LoadedBook,
+    name: str,
+    low: str,
+    high: str,
+    deadline: float,
+    say: Progress,
+) -> Frontier:
+    """The exact set of undominated pairs of total and value of a requirement.
+
+    Parameters
+    ----------
+    name : str
+        Id of a requirement with natural steps, or of a run.
+    low, high : str
+        First (easier) and last (harder) value; between them the natural steps from the first on
+        are looked at.
+    deadline : float
+        On the clock of ``time.monotonic``. [s]
+
+    Raises
+    ------
+    InputError
+        As for :func:`optimizer.explaining.curve.curve`.
+    Defect
+        If the kit of a point does not cost what was proven before.
+    """
+    begun = time.monotonic()
+    found = curve(asked, book, name, low, high, begun + _TOTALS * (deadline - begun), say)
+    kept, doubtful = undominated(found.levels)
+    free = without_budget(asked.site)
+    sites = [
+        as_read(changed(free, {name: level.last}), f"{asked.source.name}, {name}={level.last}")
+        for level in kept
+    ]
+    say("working out the kits of the points")
+    answers = answers_to([(site, book) for site in sites], deadline, say, reasons=False)
+    points: list[FrontierPoint] = []
+    late: list[PriceLevel] = []
+    for level, answer in zip(kept, answers, strict=True):
+        if answer.status == "optimal":
+            points.append(_point(level, answer, points))
+        else:
+            late.append(level)
+    stretches = [level for level in found.levels if level in (*doubtful, *late)]
+    return Frontier(
+        site=asked.site.name,
+        requirement=name,
+        text=found.text,
+        asked=found.asked,
+        unit=found.levels[0].unit,
+        currency=found.currency,
+        points=tuple(points),
+        open=tuple(_open(level) for level in stretches),
+        barred=tuple(
+            BarredStretch(first=level.first, last=level.last, because=level.because)
+            for level in found.levels
+            if level.status == "unmeetable"
+        ),
+        complete=not stretches,
+        solves=found.solves + len(answers),
+    )
+
+
+def undominated(levels: Sequence[PriceLevel]) -> tuple[list[PriceLevel], list[PriceLevel]]:
+    """Levels whose last value is on the frontier, and those of which that is not known.
+
+    Parameters
+    ----------
+    levels : list of PriceLevel
+        Of an exact step function, from the easiest value to the hardest.
+    """
+    kept: list[PriceLevel] = []
+    doubtful: list[PriceLevel] = []
+    cheapest: Decimal | None = None
+    """Of the kits that are known for harder values."""
+    floor: Decimal | None = None
+    """Harder values that are open cost no less than this."""
+    for level in reversed(levels):
+        if level.status == "between":
+            low = Decimal(level.low or 0)
+            if cheapest is None or low < cheapest:
+                doubtful.append(level)
+                floor = low if floor is None else min(floor, low)
+            known = level.high
+        else:
+            known = level.total
+            if known is not None and (cheapest is None or Decimal(known) < cheapest):
+                sure = floor is None or Decimal(known) < floor
+                (kept if sure else doubtful).append(level)
+        if known is not None:
+            cheapest = Decimal(known) if cheapest is None else min(cheapest, Decimal(known))
+    return kept[::-1], doubtful[::-1]
+
+
+def _point(level: PriceLevel, answer: Answer, before: Sequence[FrontierPoint]) -> FrontierPoint:
+    if answer.total is None or answer.total != level.total:
+        raise Defect(f"{level.last} costs {level.total} by one proof and {answer.total} by another")
+    difference, items = None, tuple[ItemChange, ...]()
+    if before:
+        bills = bill_difference(before[-1].answer.design(), answer.design())
+        difference = bills.total
+        items = tuple(
+            ItemChange(item=line.item, before=line.before, after=line.after)
+            for line in bills.lines
+            if line.before != line.after
+        )
+    return FrontierPoint(
+        value=level.last,
+        number=level.last_number,
+        total=answer.total,
+        difference=difference,
+        items=items,
+        because=level.because,
+        answer=answer,
+    )
+
+
+def _open(level: PriceLevel) -> OpenStretch:
+    low = level.total if level.low is None else level.low
+    high = level.total if level.high is None else level.high
+    return OpenStretch(first=level.first, last=level.last, low=low, high=high)
+
+
+__all__ = ["frontier", "undominated"]
