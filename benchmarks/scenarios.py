@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import json
 import subprocess
 import tempfile
 import time
@@ -23,7 +24,9 @@ COLUMNS = (
     "kind",
     "scenarios",
     "compare s",
+    "proven",
     "each alone s",
+    "proven",
     "ratio",
     "scenarios / s",
     "frontier s",
@@ -71,13 +74,20 @@ def measured(kind: str, cameras: int, seconds: float) -> tuple[str, ...]:
             changed = {**asked, "money": money, "recording": recording}
             each.append(_file(folder, entry["id"], changed))
         limit = ["--time", str(seconds), "--quiet"]
-        together = _wall(["compare", site, scenarios, *limit])
+        told = str(folder / "told.json")
+        together = _wall(["compare", site, scenarios, "--json", told, *limit])
+        compared = [c["status"] for c in _read(told)["scenarios"]].count("optimal")
         one = ["--time", str(seconds / len(each)), "--no-explain", "--quiet"]
-        alone = sum(_wall(["solve", path, *one]) for path in each)
+        alone, proven = 0.0, 0
+        for path in each:
+            alone += _wall(["solve", path, "--json", told, *one])
+            proven += _read(told)["status"] == "optimal"
     return (
         str(len(each)),
         f"{together:.2f}",
+        str(compared),
         f"{alone:.2f}",
+        str(proven),
         f"{together / alone:.2f}",
         f"{len(each) / together:.2f}",
         *_frontier(kind, cameras, seconds),
@@ -103,6 +113,10 @@ def _file(folder: Path, name: str, data: dict[str, Any]) -> str:
     path = folder / f"{name}.yaml"
     path.write_text(yaml.safe_dump(data, sort_keys=False), encoding="utf-8")
     return str(path)
+
+
+def _read(path: str) -> Any:
+    return json.loads(Path(path).read_text(encoding="utf-8"))
 
 
 def _wall(arguments: list[str]) -> float:

@@ -17,7 +17,7 @@ from optimizer.explaining.argument import argue
 from optimizer.explaining.asking import Asker, Progress
 from optimizer.explaining.binding import binding
 from optimizer.explaining.certificate import Certificate, certify_site, write_folder
-from optimizer.explaining.confirming import Confirmed, confirm
+from optimizer.explaining.confirming import CERTIFICATE, Confirmed, confirm
 from optimizer.explaining.conflicts import Quarrels, further, several
 from optimizer.explaining.holding import BUDGET, Holding, Memory
 from optimizer.explaining.inquiry import Inquiry
@@ -175,6 +175,10 @@ def _told(
     confirmed = Confirmed(())
     if answer.status == "unmeetable" or quarrels.conflicts:
         confirmed = confirm(asked.site, book, until(_CERTIFICATE), certificate=sought)
+    elif sought > 0:
+        # Nobody has proven anything yet: a certificate alone would, whatever the solvers reached.
+        alone = certify_site(build_instance(asked.site, book), sought)
+        confirmed = confirmed if alone is None else Confirmed((CERTIFICATE,), *alone)
     # A confirmed conflict is a part of the site: with it, the site is proven unmeetable too.
     sure = confirmed.enough or bool(quarrels.conflicts)
     verdict: Literal["unmeetable", "undecided"] = "unmeetable" if sure else "undecided"

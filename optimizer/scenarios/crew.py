@@ -79,18 +79,18 @@ def in_turn(doer: Doer, tasks: Sequence[Task], said: Callable[[int], None]) -> l
 
 def beside(doer: Doer, tasks: Sequence[Task], said: Callable[[int], None]) -> list[Answer]:
     """As :func:`in_turn`, several at a time."""
-    with ThreadPoolExecutor(CORES) as pool:
-        futures = [pool.submit(doer, task) for task in tasks]
-        left = set(futures)
-        try:
-            while left:
-                ready, left = wait(left, return_when=FIRST_COMPLETED)
-                for future in ready:
-                    future.result()
-                said(len(tasks) - len(left))
-        except BaseException:
-            pool.shutdown(wait=False, cancel_futures=True)
-            raise
+    pool = ThreadPoolExecutor(CORES)
+    futures = [pool.submit(doer, task) for task in tasks]
+    left = set(futures)
+    try:
+        while left:
+            ready, left = wait(left, return_when=FIRST_COMPLETED)
+            for future in ready:
+                future.result()
+            said(len(tasks) - len(left))
+    finally:
+        # Whoever is interrupted does not wait for answers: the crew ends what works on them.
+        pool.shutdown(wait=not left, cancel_futures=True)
     return [future.result() for future in futures]
 
 
@@ -130,9 +130,8 @@ def crew() -> Iterator[Doer]:
         yield done
     finally:
         for worker in workers:
-            # Each leads a group of its own, with the processes that it started itself.
-            with suppress(ProcessLookupError):
-                os.killpg(worker.pid, 9)
+            # Processes that it started itself end with the pipe on which they are asked.
+            worker.kill()
             worker.wait()
             for pipe in (worker.stdin, worker.stdout):
                 # What was not sent to a process that is no more is of no use to anybody.

@@ -189,20 +189,25 @@ class Brute:
         """Every smallest set to leave out, up to a length; a site has at least one zone."""
         found: set[frozenset[str]] = set()
         zones = {f"zones.{z.id}" for z in self.site.zones}
-        everything = frozenset(self.ids)
         for size in range(1, longest + 1):
             for some in combinations(self.ids, size):
                 chosen = frozenset(some)
                 if chosen >= zones or any(w <= chosen for w in found):
                     continue
-                if self.met(everything - chosen) and self.total(dict.fromkeys(chosen)) is not None:
+                if self.total(dict.fromkeys(chosen)) is not None:
                     found.add(chosen)
         return found
 
     def total(self, values: Mapping[str, str | None]) -> int | None:
         """Cheapest total with tax of the changed site; None where it cannot be met."""
         places = {i for i in values if "/" not in i and i != "budget"}
-        kept = {i: v for i, v in values.items() if i in places or i.partition("/")[0] not in places}
+        # With a zone its sound is gone, and with either what was asked of it.
+        gone = {f"audio.{p.id}" for p in self.site.audio.points if f"zones.{p.zone}" in places}
+        kept = {
+            i: v
+            for i, v in values.items()
+            if i not in gone and (i in places or i.partition("/")[0] not in places | gone)
+        }
         site = changed(self.site, kept)
         net = second_opinion(site, self.book)
         return None if net is None else total_of(site, net)

@@ -19,7 +19,7 @@ from tests.optimality.conflicts import LONGEST, differences, unmeetable_case
 from tests.optimality.explaining import unread
 from tests.optimality.plain_kit import book, camera, site, zone
 
-CASES = 40
+CASES = 20
 CHUNK = 5
 
 Found = tuple[Quarrels, WaysOut]
@@ -57,7 +57,7 @@ def test_random_sites(first: int) -> None:
 
 def test_random_sites_have_conflicts_of_several_and_ways_of_two() -> None:
     members, touched = set(), set()
-    for number in (13, 16, 22):
+    for number in (50, 273):
         _, conflicts, ways = differences(*unmeetable_case(number))
         members.update(conflicts)
         touched.update(ways)
@@ -80,7 +80,7 @@ def test_a_detail_that_no_lens_reaches() -> None:
     [conflict] = quarrels.conflicts
     assert conflict.ids == ("zones.a", "zones.a/detail")
     assert conflict.smallest
-    assert [m.total_without for m in conflict.members][0] == "0.00"
+    assert conflict.members[0].total_without == "0.00"
     assert ways.complete
     assert [(changes, steps) for changes, steps, _ in told(ways)] == [
         ({"zones.a": "not asked"}, 1),

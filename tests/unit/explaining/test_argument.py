@@ -91,9 +91,7 @@ def test_more_points_than_audio_inputs() -> None:
 
 
 def test_one_model_for_two_zones_that_share_none() -> None:
-    asked = site(
-        zone(steerable=True), zone("b", discreet=True), policy={"most_camera_models": 1}
-    )
+    asked = site(zone(steerable=True), zone("b", discreet=True), policy={"most_camera_models": 1})
     prices = book(
         rec={"control": ["coax"]},
         turning=camera(steerable=True, control="coax"),

@@ -68,9 +68,7 @@ def test_the_budget_is_in_the_conflict_and_what_else_is_asked_costs(told: Answer
     assert sign.total_without is not None
     assert float(sign.total_without) <= 230.99
     assert told.proof is not None
-    assert ("policy/require.sign", "5.50") in [
-        (c.requirement, c.saving) for c in told.proof.costs
-    ]
+    assert ("policy/require.sign", "5.50") in [(c.requirement, c.saving) for c in told.proof.costs]
 
 
 def test_ways_out_of_a_budget(told: Answer) -> None:
@@ -143,9 +141,7 @@ def test_certificate_that_none_is_cheaper(tmp_path: Path) -> None:
 
 def test_certificate_of_a_changed_site_goes_with_that_site(tmp_path: Path) -> None:
     folder = tmp_path / "proof"
-    answer = optimizer.prove(
-        door.asked(), door.book(), {"budget": "200"}, LONG, certificate=folder
-    )
+    answer = optimizer.prove(door.asked(), door.book(), {"budget": "200"}, LONG, certificate=folder)
     assert answer.status == "unmeetable"
     asked = load_site(folder / "site.json")
     assert asked.site.money.budget == 200_00

@@ -93,6 +93,19 @@ def test_a_worker_that_ends_is_a_defect_not_an_answer() -> None:
             beside(doer, [Task(*PLAIN, 30.0)], lambda _: None)
 
 
+def test_an_interrupt_ends_the_work() -> None:
+    # Two dozen zones with detail of their own: far longer work than the plain kit's.
+    zones = [zone(f"z{n}", detail=f"{100 + n} px/m") for n in range(24)]
+    long = Task(unread(site(*zones)), loaded(book()), 120.0)
+
+    def said(_done: int) -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt), crew() as doer:
+        beside(doer, [Task(*PLAIN, 30.0), long, long], said)
+    assert not _children()
+
+
 def test_a_fault_in_a_worker_is_raised_here() -> None:
     asked = unread(site(policy={"require": [{"item": "no-such-item"}]}))
     task = Task(asked, loaded(book()), 5.0)
