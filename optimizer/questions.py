@@ -86,6 +86,7 @@ def solve(
     Defect
         If the program contradicts itself; then nothing it found may be used.
     """
+    from optimizer.explaining.certificate import certify_site
     from optimizer.solving import solve_site
 
     asked, prices = prepare(site, book)
@@ -95,6 +96,7 @@ def solve(
         seconds=seconds,
         site_sha256=asked.source.sha256,
         progress=progress,
+        certify=lambda instance, left: certify_site(instance, left) is not None,
     )
 
 

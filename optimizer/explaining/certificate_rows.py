@@ -24,7 +24,7 @@ _MOST_SCALE = 10**12
 
 @dataclass(frozen=True)
 class Sum:
-    """Rows times whole numbers: a positive one takes a row's lower side, a negative one the upper."""
+    """Rows times whole numbers: a positive one takes a row's lower side, a negative the upper."""
 
     parts: tuple[tuple[int, int], ...]
 

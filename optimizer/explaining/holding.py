@@ -19,7 +19,7 @@ from optimizer.explaining.asking import Asker
 from optimizer.explaining.conflict import Asking, Verdict
 from optimizer.explaining.inquiry import without_budget
 from optimizer.instance import build_instance
-from optimizer.model import Program, build
+from optimizer.model import build
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.changes import changed
 from optimizer.site.loading import LoadedSite
@@ -27,12 +27,11 @@ from optimizer.site.requirements import Requirement, reaches, requirements
 from optimizer.site.schema import MoneyTerms, Site
 from optimizer.solving import cpsat
 from optimizer.solving.assemble import assemble
+from optimizer.solving.buying import bought_well
 from optimizer.solving.layout import lay_out
 from optimizer.solving.purchase import tax_on
 
 BUDGET = "budget"
-_PURCHASES = ("buy/", "offer/", "offers")
-_BUYING_SECONDS = 10.0
 _MOST_TRIED = 3
 """Zones left out of which every choice is tried as seen, where that may help."""
 
@@ -176,7 +175,7 @@ class Holding:
             return False
         if found.values is None:
             return None
-        values = _bought_well(draft.program, found.values)
+        values = bought_well(draft.program, found.values)
         layout = lay_out(draft, values)
         if layout.failed:
             return self.asker.meetable(site)
@@ -208,20 +207,6 @@ class Holding:
             return changed(self.free, values, self.known)
         except InputError:
             return None
-
-
-def _bought_well(program: Program, values: tuple[int, ...]) -> tuple[int, ...]:
-    """The same design, bought as cheaply as it can be: the first one found passes offers over."""
-    fixed = [not name.startswith(_PURCHASES) for name in program.names]
-    kept = list(program.lower), list(program.upper)
-    for i, value in enumerate(values):
-        if fixed[i]:
-            program.lower[i] = program.upper[i] = value
-    outcome = cpsat.CpSat(program).solve(_BUYING_SECONDS)
-    program.lower, program.upper = kept
-    if outcome.values is None:
-        raise Defect("a design cannot be bought again")
-    return outcome.values
 
 
 class Memory(Asking):

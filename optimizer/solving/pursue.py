@@ -18,6 +18,7 @@ from optimizer.instance import Instance
 from optimizer.model import build
 from optimizer.model.draft import Draft
 from optimizer.model.families import recording
+from optimizer.solving.buying import bought_well
 from optimizer.solving.cpsat import CpSat
 from optimizer.solving.layout import Layout, grow, lay_out, recorded
 from optimizer.solving.search import Found, minimise
@@ -90,6 +91,9 @@ def pursue(
         found = minimise(draft, max(deadline - time.monotonic(), 0.1), say, below, least)
         if found.values is None:
             return _without(best, found, draft)
+        if found.status != "optimal":
+            found = _bought(draft, found)
+        assert found.values is not None
         layout = lay_out(draft, found.values)
         if not layout.failed:
             laid_out = Pursuit(draft, found, layout)
@@ -148,14 +152,25 @@ def _repair(
             program.lower[var] = program.upper[var] = count
     outcome = CpSat(program).solve(_REPAIR_SECONDS, search={"linearization_level": 1})
     program.lower, program.upper = kept
-    if outcome.values is None or outcome.objective is None:
+    if outcome.values is None:
         return None
-    layout = lay_out(again, outcome.values)
+    values = outcome.values
+    if outcome.status != "optimal":
+        values = bought_well(program, values)
+    layout = lay_out(again, values)
     if layout.failed:
         return None
+    cost = program.value(values)
     bound = found.bound if found.bound is not None else 0
-    status = "optimal" if outcome.objective <= bound else "feasible"
-    return Pursuit(again, Found(status, outcome.values, outcome.objective, bound), layout)
+    status = "optimal" if cost <= bound else "feasible"
+    return Pursuit(again, Found(status, values, cost, bound), layout)
+
+
+def _bought(draft: Draft, found: Found) -> Found:
+    """A solution that is not proven cheapest, with what it buys settled."""
+    assert found.values is not None
+    values = bought_well(draft.program, found.values)
+    return Found(found.status, values, draft.program.value(values), found.bound)
 
 
 def _size(draft: Draft, found: Found, name: str) -> int:

@@ -20,6 +20,7 @@ from itertools import product
 import numpy as np
 
 from optimizer.model.draft import Draft
+from optimizer.model.families.money import largest_net
 from optimizer.solving.case import Case, lifted, narrowed, opened
 from optimizer.solving.openings import Openings
 from optimizer.solving.polishing import Polisher
@@ -88,7 +89,11 @@ class _Search:
         self.grid = Grid(draft.program)
         self.openings = Openings(draft)
         self.values: tuple[int, ...] | None = None
-        self.cutoff = math.inf if below is None else float(below)
+        budget = largest_net(draft.instance.site.money)
+        limits = [math.inf if below is None else below, math.inf if budget is None else budget + 1]
+        self.cutoff = float(min(limits))
+        # Who names a price to beat expects that nothing does; a budget is there to be kept.
+        self.hopeful = below is None
         self.liked = np.zeros(len(draft.program.names))
         self.heap: list[tuple[float, int, Case, Node]] = []
         self.pushed = 0
@@ -159,7 +164,7 @@ class _Search:
         if case is None or not case.point.exact:
             return
         self.floor = case.bound
-        if math.isinf(self.cutoff):
+        if self.hopeful:
             self._try(pool, [case])
             if self.values is None:
                 result, self.none = self.worker.any_design(case)
@@ -243,7 +248,7 @@ class _Search:
             batch = [c for c in cases[start : start + _CORES] if c.bound < self.cutoff]
             if self.worker.left > 0:
                 batch = [c for c in pool.map(self._lifted, batch) if c is not None]
-                if self.values is not None:
+                if self.hopeful or self.values is not None:
                     self._try(pool, batch)
             ready += batch
             if self._settled:
