@@ -50,13 +50,13 @@ def answers_to(
     """
     marks = [_mark(*one) for one in asked]
     first = dict(zip(reversed(marks), reversed(asked), strict=True))
-    todo = {mark: first[mark] for mark in dict.fromkeys(marks)}
-    zones = sum(len(site.site.zones) for site, _ in todo.values())
-    if len(todo) < CORES or zones < _WORTH:
-        found = _rounds(Task.done, in_turn, 1, todo, deadline, say, reasons)
+    waiting = {mark: first[mark] for mark in dict.fromkeys(marks)}
+    zones = sum(len(site.site.zones) for site, _ in waiting.values())
+    if len(waiting) < CORES or zones < _WORTH:
+        found = _rounds(Task.done, in_turn, 1, waiting, deadline, say, reasons)
     else:
         with crew() as doer:
-            found = _rounds(doer, beside, CORES, todo, deadline, say, reasons)
+            found = _rounds(doer, beside, CORES, waiting, deadline, say, reasons)
     return [_for(found[mark], site) for mark, (site, _) in zip(marks, asked, strict=True)]
 
 
@@ -74,7 +74,7 @@ def _rounds(
     doer: Doer,
     manner: Callable[[Doer, Sequence[Task], Callable[[int], None]], list[Answer]],
     cores: int,
-    todo: dict[str, Asked],
+    waiting: dict[str, Asked],
     deadline: float,
     say: Progress,
     reasons: bool,
@@ -82,20 +82,20 @@ def _rounds(
     begun = time.monotonic()
     end = begun + (deadline - begun) * (_SOLVING if reasons else 1.0)
     found: dict[str, Answer] = {}
-    left, had = list(todo), 0.0
+    left, had = list(waiting), 0.0
     while left:
         seconds = max((end - time.monotonic()) * cores / max(len(left), cores), _LEAST)
         if had and seconds < had * _AGAIN:
             break
-        tasks = [Task(*todo[mark], seconds) for mark in left]
+        tasks = [Task(*waiting[mark], seconds) for mark in left]
         told = _saying(say, "solved" if not had else "tried again", len(left))
         for mark, answer in zip(left, manner(doer, tasks, told), strict=True):
             found[mark] = _better(found.get(mark), answer)
         left, had = [m for m in left if found[m].status in ("feasible", "undecided")], seconds
-    unmet = [m for m in todo if found[m].status == "unmeetable"]
+    unmet = [m for m in waiting if found[m].status == "unmeetable"]
     if unmet and reasons and time.monotonic() < deadline:
         seconds = max((deadline - time.monotonic()) * cores / max(len(unmet), cores), _LEAST)
-        tasks = [Task(*todo[mark], seconds, found[mark]) for mark in unmet]
+        tasks = [Task(*waiting[mark], seconds, found[mark]) for mark in unmet]
         told = _saying(say, "asked what stands in the way", len(unmet))
         found.update(zip(unmet, manner(doer, tasks, told), strict=True))
     return found
