@@ -115,9 +115,7 @@ def plain(kind: str, cameras: int, seconds: float) -> Measured:
     from optimizer.pricebook import load_book
     from optimizer.solving import highs
 
-    draft = build(
-        build_instance(site(kind, cameras), load_book(), reduce=False), linked=False
-    )
+    draft = build(build_instance(site(kind, cameras), load_book(), reduce=False), linked=False)
     start = time.perf_counter()
     found = highs.solve(draft.program, seconds)
     return {
@@ -136,6 +134,4 @@ def _gap(net: int | None, bound: int | None) -> float | None:
 
 if __name__ == "__main__":
     measure = plain if sys.argv[4] == "plain" else own
-    sys.stdout.write(
-        json.dumps(measure(sys.argv[1], int(sys.argv[2]), float(sys.argv[3]))) + "\n"
-    )
+    sys.stdout.write(json.dumps(measure(sys.argv[1], int(sys.argv[2]), float(sys.argv[3]))) + "\n")

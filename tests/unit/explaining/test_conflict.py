@@ -212,9 +212,7 @@ def test_the_oracle_is_asked_only_what_does_not_follow() -> None:
         (["a"], ["x"], "cannot be met by itself"),
     ],
 )
-def test_questions_without_sense_are_refused(
-    order: list[str], hard: list[str], words: str
-) -> None:
+def test_questions_without_sense_are_refused(order: list[str], hard: list[str], words: str) -> None:
     with pytest.raises(ValueError, match=words):
         quickxplain(order, _oracle([frozenset("x"), frozenset("b")]), hard)
 

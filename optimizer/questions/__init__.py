@@ -1,0 +1,25 @@
+"""The questions that the command and the Python interface ask, from files or loaded data."""
+
+from optimizer.questions.judging import findings
+from optimizer.questions.planning import compare, frontier
+from optimizer.questions.preparing import BillLines, BookLike, SiteLike, prepare
+from optimizer.questions.proving import checked_folder, prove, told_why
+from optimizer.questions.solving import alternatives, explain, solve, steps, what_if
+
+__all__ = [
+    "BillLines",
+    "BookLike",
+    "SiteLike",
+    "alternatives",
+    "checked_folder",
+    "compare",
+    "explain",
+    "findings",
+    "frontier",
+    "prepare",
+    "prove",
+    "solve",
+    "steps",
+    "told_why",
+    "what_if",
+]

@@ -1,0 +1,47 @@
+"""A site and the price book for it, from files or loaded data."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from optimizer.pricebook import LoadedBook, load_book
+from optimizer.site import (
+    LoadedSite,
+    check_currency,
+    check_references,
+    check_untouchable,
+    load_site,
+)
+
+SiteLike = str | Path | LoadedSite
+BookLike = str | Path | LoadedBook | None
+BillLines = Sequence[tuple[str, int]]
+
+
+def prepare(site: SiteLike, book: BookLike = None) -> tuple[LoadedSite, LoadedBook]:
+    """Load a site and the price book for it, and check that they go together.
+
+    Parameters
+    ----------
+    site : path or LoadedSite
+        What is asked.
+    book : path or LoadedBook, optional
+        What can be bought; the built-in book if left out.
+
+    Raises
+    ------
+    InputError
+        If either is refused, if the site names items that the book has not or musts that it does
+        not ask for, or if they count in different currencies.
+    """
+    asked = site if isinstance(site, LoadedSite) else load_site(site)
+    prices = book if isinstance(book, LoadedBook) else load_book(book)
+    check_currency(asked, prices.book.currency)
+    check_references(asked, prices.items, prices.book.name)
+    check_untouchable(asked)
+    return asked, prices
+
+
+def silent(_words: str) -> None:
+    """For a caller who does not want to be told."""
