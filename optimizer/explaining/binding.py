@@ -18,13 +18,11 @@ from optimizer.site.schema import Site
 from optimizer.solving.explanation import Binding, NextSaving, Step
 from optimizer.units import money
 
-_KINDS = (
-    ("recorded", "retention", "storage"),
-    ("frame_rate",),
-    ("most_cameras",),
-    ("ingress", "impact", "temperature"),
-)
-"""Quantities that seldom decide, asked about together."""
+_KINDS = (("recorded", "retention", "storage"), ("frame_rate",))
+"""Quantities that seldom decide and are not quickly settled one by one, asked about together."""
+
+_ROUNDS = (0.1, 0.4, 1.0)
+"""Shares of a question's time: a hard one waits until all others had their turn."""
 
 _SHORT = 0.25
 """Share of a question's time for one that is asked to save others: they can be asked one by one."""
@@ -103,8 +101,9 @@ def _ask_each(inquiry: Inquiry, requirements: Sequence[Requirement]) -> None:
                 _expect(inquiry, r, site, known)
                 yield site
 
-    inquiry.asker.together(without())
-    inquiry.asker.together(easier())
+    for share in _ROUNDS:
+        inquiry.asker.together(without(), share)
+        inquiry.asker.together(easier(), share)
 
 
 def _one(inquiry: Inquiry, r: Requirement) -> Binding:
@@ -157,7 +156,7 @@ def _eased(inquiry: Inquiry, r: Requirement, value: str, steps: int, gone: Known
     """A step easier; `gone` is what is known of the site without the requirement."""
     change = [(r, value, steps)]
     if inquiry.too_late({r.id: value}):
-        return inquiry.step(change, inquiry.unasked(r))
+        return inquiry.step(change, inquiry.unasked(r, 0 if gone is None else gone.low))
     try:
         site = inquiry.site({r.id: value})
     except InputError as error:

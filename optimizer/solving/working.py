@@ -14,7 +14,7 @@ from optimizer.solving.shrinking import shrink
 from optimizer.solving.tree import Fixed, Node, Tree
 
 DESIGN_WORK = 0.5
-LEAF_WORK = 0.4
+LEAF_WORK = 0.1
 WHOLE_WORK = 1.5
 ANY_WORK = 5.0
 """Efforts, in deterministic units: a limit in seconds would make the way hang on the machine."""
