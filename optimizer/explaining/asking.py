@@ -10,7 +10,7 @@ for less can cost more.
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from functools import partial
@@ -179,11 +179,20 @@ class Asker:
         self._each(waiting, share)
 
     def _each(self, waiting: list[Site], share: float) -> None:
-        while waiting and not _WORTH < self.largest * len(waiting) < _PAIRED * len(waiting):
-            self.cheapest(waiting.pop(0), share)
-        if waiting:
+        self._paired([partial(self.cheapest, site, share) for site in waiting])
+
+    def all_save(self, sites: Sequence[Site], total: int, share: float = 1.0) -> list[bool | None]:
+        """As :meth:`saves` for several sites, two at a time where that pays. [hundredth]"""
+        return self._paired([partial(self.saves, site, total, share) for site in sites])
+
+    def _paired(self, tasks: list[Callable[[], T]]) -> list[T]:
+        done = []
+        while tasks and not _WORTH < self.largest * len(tasks) < _PAIRED * len(tasks):
+            done.append(tasks.pop(0)())
+        if tasks:
             self.crew = self.crew or Crew(self.book, _CORES)
-            self._beside([partial(self.cheapest, site, share) for site in waiting])
+            done += self._beside(tasks)
+        return done
 
     def each(self, tasks: Iterable[Callable[[], T]]) -> list[T]:
         """Do several things that put questions of their own, beside each other where that pays."""

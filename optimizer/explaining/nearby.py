@@ -16,7 +16,7 @@ from optimizer.solving.layout import Layout, lay_out
 from optimizer.solving.shrinking import Grid, shrink
 from optimizer.solving.tree import Fixed
 
-_WORK = 0.3
+_WORK = 0.15
 """Effort in deterministic units, so that answers do not hang on the machine."""
 
 

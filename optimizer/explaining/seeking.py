@@ -21,7 +21,7 @@ from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.schema import Site
 from optimizer.solving import cpsat
 from optimizer.solving.assemble import assemble
-from optimizer.solving.glance import glance, refuted
+from optimizer.solving.glance import Glance
 from optimizer.solving.layout import Layout, lay_out
 from optimizer.solving.purchase import tax_on
 from optimizer.solving.pursue import Pursuit, pursue
@@ -149,22 +149,23 @@ class Seeker:
             return Sought(_nothing(known, below, _nothing_left(instance)), have)
         draft = build(instance)
         size = len(draft.program.names)
-        first = _beaten(question, below)
-        if first is not None and not restrict(draft, first):
+        refused = _beaten(question, below)
+        if refused is not None and not restrict(draft, refused):
             return Sought(_nothing(known, below, ""), have, 0, size)
         rate, mark = site.money.tax, fingerprint(draft.program)
         limit = None if below is None else least_net(below, rate)
-        if limit is not None and (
-            self.floors.get(mark, 0) >= limit or refuted(draft.program, limit)
-        ):
+        if limit is not None and self.floors.get(mark, 0) >= limit:
+            return Sought(_nothing(known, below, ""), have, 0, size)
+        seen = Glance(draft.program, limit)
+        if seen.refuted and limit is not None:
             return Sought(_nothing(known, below, ""), have, 0, size)
         near = self._nearby(draft, question.first, limit, end)
         if near is not None:
             have, below, limit = near, near.total, least_net(near.total, rate)
             known = replace(known, high=near.total, bought=near.bought)
         if known.settled or (near and question.any_will_do) or time.monotonic() >= end:
-            return Sought(known, have, 1, size)
-        result, solves = _result(draft, limit, least_net(known.low, rate), end)
+            return Sought(_raised(known, seen.bound, rate), have, 1, size)
+        result, solves = _result(draft, seen, limit, least_net(known.low, rate), end)
         before = Sought(known, have, solves + 1, size)
         return self._found(result, before, below, mark, end)
 
@@ -189,10 +190,9 @@ class Seeker:
                 self.floors[mark] = least_net(below, rate)
             return replace(before, known=_nothing(before.known, below, ""))
         bound = found.bound if found.status != "optimal" else found.objective
-        low = 0 if bound is None else bound + tax_on(bound, rate)
-        if below is not None:
-            low = min(low, below)
-        after = replace(before, known=replace(before.known, low=max(before.known.low, low)))
+        if bound is not None and below is not None:
+            bound = min(bound, least_net(below, rate))
+        after = replace(before, known=_raised(before.known, bound, rate))
         if found.values is None or result.layout is None:
             return after
         return replace(after, have=self._audited(result.draft, found.values, result.layout))
@@ -206,21 +206,23 @@ class Seeker:
         return Have(site, design)
 
 
-def _result(draft: Draft, limit: int | None, least: int, end: float) -> tuple[Pursuit, int]:
-    small = _at_once(draft, limit, end)
+def _result(
+    draft: Draft, seen: Glance, limit: int | None, least: int, end: float
+) -> tuple[Pursuit, int]:
+    small = _at_once(draft, seen, limit, end)
     if small.found.status in ("infeasible", "optimal") or time.monotonic() >= end:
         return small, 1
     pursued = pursue(draft.instance, end, _quiet, below=limit, ties=False, draft=draft, least=least)
     return pursued, 2
 
 
-def _at_once(draft: Draft, limit: int | None, end: float) -> Pursuit:
+def _at_once(draft: Draft, seen: Glance, limit: int | None, end: float) -> Pursuit:
     """A program that little effort settles whole; its status is unknown where that fails.
 
     It is pooled, so its optimum is that of the site only if it can be laid out; that it has no
     solution below a limit holds for the site in any case.
     """
-    outcome = glance(draft.program, limit, max(end - time.monotonic(), 0.1), _SMALL_WORK)
+    outcome = seen.settle(limit, max(end - time.monotonic(), 0.1), _SMALL_WORK)
     found = Found(outcome.status, outcome.values, outcome.objective, outcome.bound)
     if outcome.status == "infeasible" and limit is not None:
         return Pursuit(draft, found, None)
@@ -229,6 +231,14 @@ def _at_once(draft: Draft, limit: int | None, end: float) -> Pursuit:
         if not layout.failed:
             return Pursuit(draft, found, layout)
     return Pursuit(draft, Found("unknown", None, None, outcome.bound), None)
+
+
+def _raised(known: Known, bound: int | None, rate: Decimal) -> Known:
+    """With what no kit costs less than, if that is more than was known. [hundredth, net]"""
+    low = 0 if bound is None else bound + tax_on(bound, rate)
+    if known.high is not None:
+        low = min(low, known.high)
+    return replace(known, low=max(known.low, low))
 
 
 def _beaten(question: Question, below: int | None) -> Site | None:

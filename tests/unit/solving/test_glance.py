@@ -8,7 +8,7 @@ from itertools import product
 import pytest
 
 from optimizer.model.program import FREE, Program
-from optimizer.solving.glance import glance, refuted
+from optimizer.solving.glance import Glance
 
 
 def drawn(seed: int) -> Program:
@@ -42,19 +42,20 @@ def test_what_is_settled_is_so(part: int) -> None:
         program = drawn(seed)
         best = least(program)
         for limit in (best - 1, best, best + 1, best + 4):
-            seen = glance(program, limit, 10, 5.0)
+            glance = Glance(program, limit)
+            seen = glance.settle(limit, 10, 5.0)
             if best < limit:
                 assert seen.status == "optimal"
                 assert seen.objective == best
                 assert seen.values is not None
                 assert not program.broken(seen.values)
                 assert program.value(seen.values) == best
-                assert not refuted(program, limit)
+                assert not glance.refuted
             else:
                 assert seen.status == "infeasible"
-                by_relaxation += refuted(program, limit)
+                by_relaxation += glance.refuted
             assert seen.bound is None or seen.bound <= best
-        assert glance(program, None, 10, 5.0).objective == best
+        assert Glance(program, None).settle(None, 10, 5.0).objective == best
     # The relaxation of so small a program is often enough, and a look that never used it is none.
     assert by_relaxation > 50
 
@@ -63,7 +64,7 @@ def test_what_is_too_large_is_left() -> None:
     program = Program()
     columns = [program.var(f"x{i}", 3, cost=1 + i % 2) for i in range(1600)]
     program.row("all", ["fact"], [(c, 2 + c % 3) for c in columns], 4001)
-    seen = glance(program, 100_000, 10, 5.0)
+    seen = Glance(program, 100_000).settle(100_000, 10, 5.0)
     assert (seen.status, seen.values) == ("unknown", None)
     # Half of the 1600 cost 1 and bring 2 to 4 each, three times over: those of 4 and of 3 bring
     # 800/3 x 3 x 7 = 5600 or more, so the relaxation takes no dearer ones: about 4001/4 or more.
