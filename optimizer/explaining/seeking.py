@@ -159,15 +159,22 @@ class Seeker:
         seen = Glance(draft.program, limit)
         if seen.refuted and limit is not None:
             return Sought(_nothing(known, below, ""), have, 0, size)
-        near = self._nearby(draft, question.first, limit, end)
-        if near is not None:
-            have, below, limit = near, near.total, least_net(near.total, rate)
-            known = replace(known, high=near.total, bought=near.bought)
-        if known.settled or (near and question.any_will_do) or time.monotonic() >= end:
-            return Sought(_raised(known, seen.bound, rate), have, 1, size)
-        result, solves = _result(draft, seen, limit, least_net(known.low, rate), end)
-        before = Sought(known, have, solves + 1, size)
-        return self._found(result, before, below, mark, end)
+        small = _at_once(draft, seen, limit, end) if limit is not None else None
+        if small is None or small.found.status == "unknown":
+            near = self._nearby(draft, question.first, limit, end)
+            if near is not None:
+                have, below, limit = near, near.total, least_net(near.total, rate)
+                known = replace(known, high=near.total, bought=near.bought)
+            if known.settled or (near and question.any_will_do) or time.monotonic() >= end:
+                return Sought(_raised(known, seen.bound, rate), have, 2, size)
+            if small is None or near is not None:
+                small = _at_once(draft, seen, limit, end)
+        before = Sought(known, have, 2, size)
+        if small.found.status == "unknown" and time.monotonic() < end:
+            least = least_net(known.low, rate)
+            small = pursue(instance, end, _quiet, below=limit, ties=False, draft=draft, least=least)
+            before = replace(before, solves=3)
+        return self._found(small, before, below, mark, end)
 
     def _nearby(
         self, draft: Draft, first: Have | None, limit: int | None, end: float
@@ -204,16 +211,6 @@ class Seeker:
         if faults:
             raise Defect(f"the audit refuses a design: {faults[0]}")
         return Have(site, design)
-
-
-def _result(
-    draft: Draft, seen: Glance, limit: int | None, least: int, end: float
-) -> tuple[Pursuit, int]:
-    small = _at_once(draft, seen, limit, end)
-    if small.found.status in ("infeasible", "optimal") or time.monotonic() >= end:
-        return small, 1
-    pursued = pursue(draft.instance, end, _quiet, below=limit, ties=False, draft=draft, least=least)
-    return pursued, 2
 
 
 def _at_once(draft: Draft, seen: Glance, limit: int | None, end: float) -> Pursuit:
