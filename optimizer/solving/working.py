@@ -24,7 +24,13 @@ NEAR = 0.03
 
 _FEW = 20
 _SMALL = 1500
-_SEARCH = {"add_zero_half_cuts": False, "add_cg_cuts": False, "cp_model_probing_level": 0, "symmetry_level": 0, "max_presolve_iterations": 1}
+_SEARCH = {
+    "add_zero_half_cuts": False,
+    "add_cg_cuts": False,
+    "cp_model_probing_level": 0,
+    "symmetry_level": 0,
+    "max_presolve_iterations": 1,
+}
 
 
 @dataclass
