@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import stat
 import sys
 import tempfile
 from collections.abc import Iterable
@@ -11,6 +10,7 @@ from pathlib import Path
 from types import TracebackType
 
 from optimizer.errors import InputError, Trouble
+from optimizer.writing import fill
 
 STDOUT = "-"
 
@@ -104,11 +104,7 @@ class Output:
             with target.open("wb") as stream:
                 stream.write(raw)
             return
-        with self._part.open("wb") as stream:
-            stream.write(raw)
-            stream.flush()
-            os.fsync(stream.fileno())
-        self._part.chmod(_mode(target))
+        fill(self._part, raw, target)
         if self._fresh:
             _link(self._part, target)
         else:
@@ -159,12 +155,3 @@ def _link(part: Path, target: Path) -> None:
             raise
         # This file system has no hard links: the last moment before replacing is the best there is.
         part.replace(target)
-
-
-def _mode(target: Path) -> int:
-    """Permissions of the file that is replaced, else those a new file gets."""
-    if target.exists():
-        return stat.S_IMODE(target.stat().st_mode)
-    mask = os.umask(0)
-    os.umask(mask)
-    return 0o666 & ~mask

@@ -1,7 +1,7 @@
 """The questions that the command and the Python interface ask, from files or loaded data."""
 
 from optimizer.questions.judging import findings
-from optimizer.questions.planning import compare, frontier
+from optimizer.questions.planning import compare, frontier, many
 from optimizer.questions.preparing import BillLines, BookLike, SiteLike, prepare
 from optimizer.questions.proving import checked_folder, prove, told_why
 from optimizer.questions.solving import alternatives, explain, solve, steps, what_if
@@ -16,6 +16,7 @@ __all__ = [
     "explain",
     "findings",
     "frontier",
+    "many",
     "prepare",
     "prove",
     "solve",
