@@ -237,11 +237,15 @@ def book_import(
 
 
 @cli.command(epilog="Example: leastkit schema site > site.schema.json")
-@click.argument("what", type=click.Choice(["site", "book", "scenarios", "answer"]))
+@click.argument(
+    "what",
+    type=click.Choice(["site", "book", "scenarios", "answer", "comparison", "frontier", "many"]),
+)
 def schema(what: str) -> None:
-    """Print the JSON Schema of a site file, a price book, a scenarios file or an answer.
+    """Print the JSON Schema of a file that is read or written.
 
-    Editors that know JSON Schema use it to complete and check such files as they are typed.
+    Editors that know JSON Schema use those of site, book and scenarios to complete and check such
+    files as they are typed. The others describe what --json writes.
     """
     from optimizer.cli.schemas import published
 

@@ -20,7 +20,7 @@ from pathlib import Path
 from typing import Any
 
 from optimizer import __version__
-from optimizer.errors import Defect, InputError, Trouble, listed
+from optimizer.errors import Defect, InputError, Trouble
 from optimizer.scenarios.crew import Lost, Task
 from optimizer.solving.answer import Answer
 
@@ -31,6 +31,9 @@ _LOOK = 2.0
 """Between two looks at whether there still are workers. [s]"""
 
 _CALLING = "10s"
+
+_LOGGERS = ("distributed.client", "distributed.comm", "distributed.core")
+"""What they say of a lost connection is told in our own words."""
 
 Versions = dict[str, str]
 
@@ -58,7 +61,7 @@ def answered(task: Task, expected: Mapping[str, str]) -> Answer:
         If it runs something else, or the program contradicts itself.
     """
     if versions() != expected:
-        raise Defect(f"a worker runs {_differing(versions(), expected)}")
+        raise Defect(f"the worker is not fit for this: {_differing(versions(), expected)}")
     return task.done()
 
 
@@ -80,6 +83,7 @@ class Cluster:
     def __init__(self, address: str) -> None:
         self.address = address
         self._client: Any = None
+        self._hushed: dict[logging.Logger, int] = {}
 
     def __enter__(self) -> Cluster:
         try:
@@ -91,11 +95,13 @@ class Cluster:
                     hint="install it with: pip install 'leastkit[cluster]'",
                 )
             ) from None
-        # What it logs of a lost connection is told in our own words.
-        logging.getLogger("distributed").setLevel(logging.CRITICAL)
+        self._hushed = {one: one.level for one in map(logging.getLogger, _LOGGERS)}
+        for one in self._hushed:
+            one.setLevel(logging.CRITICAL)
         try:
             self._client = Client(self.address, timeout=_CALLING, set_as_default=False)
         except (OSError, ValueError) as error:
+            self._close()
             raise self._refused(
                 f"no scheduler answers there: {error}",
                 "start it with `dask scheduler`, or put the address right",
@@ -113,6 +119,8 @@ class Cluster:
     def _close(self) -> None:
         if self._client is not None:
             self._client.close(timeout=5)
+        for one, level in self._hushed.items():
+            one.setLevel(level)
 
     def _check(self) -> None:
         """Refuse workers that would give other answers, before anything is solved."""
@@ -123,16 +131,15 @@ class Cluster:
             )
         expected = versions()
         wrong = {
-            worker: "something on which leastkit cannot be asked: " + str(there)
-            if isinstance(there, BaseException)
-            else _differing(there, expected)
+            worker: _differing(there, expected)
             for worker, there in sorted(found.items())
             if there != expected
         }
         if wrong:
-            told = listed((f"{worker} runs {what}" for worker, what in wrong.items()), 6)
+            worker, what = next(iter(wrong.items()))
             raise self._refused(
-                f"{len(wrong)} of {len(found)} workers would give other answers: {told}",
+                f"{len(wrong)} of {len(found)} workers would not give the same answers; {worker}: "
+                f"{what}",
                 "install the same versions on all of them, then start them again",
             )
 
@@ -158,13 +165,17 @@ class Cluster:
 
     def _results(self, futures: dict[Any, int]) -> Iterator[tuple[int, Answer | Exception]]:
         from distributed import wait
+        from distributed.client import FuturesCancelledError
 
         left, seen = set(futures), time.monotonic()
         while left:
             try:
-                done, left = wait(left, timeout=_LOOK, return_when="FIRST_COMPLETED")
+                with self._client.as_current():
+                    done, left = wait(left, timeout=_LOOK, return_when="FIRST_COMPLETED")
             except TimeoutError:
                 done = set()
+            except FuturesCancelledError:
+                raise self._gone() from None
             for future in done:
                 yield futures[future], self._result(future)
                 # The worker may forget what has been taken over.
@@ -210,9 +221,13 @@ class Cluster:
         return InputError(Trouble(what, file=self.address, accepted=accepted, hint=hint))
 
 
-def _differing(there: Mapping[str, str], expected: Mapping[str, str]) -> str:
+def _differing(there: Mapping[str, str] | BaseException, expected: Mapping[str, str]) -> str:
+    """What is other there, in words; an error is what came of asking."""
+    if isinstance(there, BaseException):
+        return f"leastkit cannot be asked there ({type(there).__name__}: {there})"
     names = [name for name in expected if there.get(name) != expected[name]]
-    return listed(f"{n} {there.get(n, 'none')} where {expected[n]} is here" for n in names)
+    told = (f"{n} is {there.get(n, 'not there')}, here it is {expected[n]}" for n in names)
+    return "; ".join(told)
 
 
 __all__ = ["Cluster", "answered", "versions"]
