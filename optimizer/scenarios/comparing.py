@@ -93,6 +93,9 @@ def _demands(columns: Sequence[Case]) -> list[DemandRow]:
     ]
     rows.append(_row("policy/labour", [_labour(site) for site in sites]))
     rows.append(_row("book", [case.book.book.name for case in columns]))
+    for key in dict.fromkeys(key for case in columns for key, _ in case.shifted):
+        changes = [", then ".join(c for k, c in case.shifted if k == key) for case in columns]
+        rows.append(_row(f"price_changes/{key}", [c or "none" for c in changes]))
     for item in dict.fromkeys(item for case in columns for item in case.priced):
         rows.append(_row(f"prices/{item}", [_price(case.book, item) for case in columns]))
     return rows

@@ -1,4 +1,4 @@
-"""The command many for real: what is shown, and runs that are killed, crowded out or out of room."""
+"""The command many for real: what is shown; runs that are killed, crowded out or out of room."""
 
 from __future__ import annotations
 
@@ -98,7 +98,7 @@ def test_exit_status_tells_the_worst() -> None:
     done = here(*ASKED)
     assert done.exit_code == 3
     assert "5 proven, 1 cannot be met" in done.stdout
-    assert "zed: no kit meets zones.a/width (13 m)" in done.stdout
+    assert "zed: these cannot hold together: zones.a/width (13 m)" in done.stdout
     both = here(*ASKED, "--cluster", "tcp://127.0.0.1:1")
     assert both.exit_code == 2
     assert "leave it out with --cluster" in both.stderr

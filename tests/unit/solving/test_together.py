@@ -152,9 +152,8 @@ def drawn(number: int) -> tuple[Book, list[dict[str, int]]]:
     offers: list[dict[str, Any]] = []
     for count in range(rng.randint(0, 2)):
         items = rng.sample(kept, rng.randint(1, 2))
-        offer: dict[str, Any] = {
-            "id": f"o{count}", "name": "o", "when": [{"items": items, "at_least": rng.randint(1, 6)}]
-        }  # fmt: skip
+        when = [{"items": items, "at_least": rng.randint(1, 6)}]
+        offer: dict[str, Any] = {"id": f"o{count}", "name": "o", "when": when}
         if rng.random() < 0.5:
             offer["off"] = f"{rng.randint(50, 700) / 100:.2f}"
         else:
