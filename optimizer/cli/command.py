@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -14,6 +13,7 @@ from optimizer.cli.proving import prove
 from optimizer.cli.running import OK, UNMEETABLE, Progress, Shell, run, terminal
 from optimizer.cli.scenarios import compare, frontier
 from optimizer.cli.solving import solve, steps
+from optimizer.cli.writing import json_text
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -101,17 +101,13 @@ def audit(
 
 
 def _findings_json(found: Sequence[Finding], good: bool) -> str:
-    return _json(
+    return json_text(
         {
             "schema": "leastkit/findings/1",
             "meets_site": good,
             "findings": [finding.model_dump(mode="json") for finding in found],
         }
     )
-
-
-def _json(data: Any) -> str:
-    return json.dumps(data, indent=1, ensure_ascii=False) + "\n"
 
 
 @cli.group(epilog="Example: leastkit book list --kind camera")
@@ -182,13 +178,13 @@ def book_check(book: str | None, json_to: str | None) -> None:
     _show(
         json_to,
         book,
-        lambda: _json({"book": prices.book.name, "gaps": gaps}),
+        lambda: json_text({"book": prices.book.name, "gaps": gaps}),
         lambda console: render_gaps(prices, gaps, console),
     )
 
 
 def _items_json(items: Sequence[AnyItem]) -> str:
-    return _json([item.model_dump(mode="json", exclude_defaults=True) for item in items])
+    return json_text([item.model_dump(mode="json", exclude_defaults=True) for item in items])
 
 
 def _show(
@@ -249,7 +245,7 @@ def schema(what: str) -> None:
     """
     from optimizer.cli.schemas import published
 
-    click.echo(_json(published(what)), nl=False)
+    click.echo(json_text(published(what)), nl=False)
 
 
 @cli.command(epilog="Example: leastkit start --out warehouse.yaml")

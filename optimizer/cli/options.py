@@ -23,6 +23,12 @@ json_option = click.option(
 )
 quiet_option = click.option("--quiet", is_flag=True, help="No progress and no notes.")
 
+plot_option = click.option(
+    "--plot",
+    metavar="FILE",
+    help="Also draw it, as .svg or .png; needs the optional extra: pip install 'leastkit[plot]'.",
+)
+
 
 def believable_time(_ctx: click.Context, _param: click.Parameter, seconds: float) -> float:
     """Refuse times that cannot be meant."""

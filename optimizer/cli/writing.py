@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import json
 import os
 import sys
 import tempfile
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from types import TracebackType
+from typing import Any
 
 from optimizer.errors import InputError, Trouble
 from optimizer.writing import fill
@@ -132,6 +135,29 @@ class Output:
                 else "check the folder and its permissions",
             )
         )
+
+
+@contextmanager
+def outputs(keep: Iterable[str | None], *paths: str | None) -> Iterator[list[Output]]:
+    """Several outputs of one question: none replaces a file that is read, nor another of them.
+
+    Raises
+    ------
+    InputError
+        If one of them cannot be written.
+    """
+    used = list(keep)
+    with ExitStack() as stack:
+        made = []
+        for path in paths:
+            made.append(stack.enter_context(Output(path, keep=used)))
+            used.append(None if path == STDOUT else path)
+        yield made
+
+
+def json_text(data: Any) -> str:
+    """Plain data as it is written for other programs."""
+    return json.dumps(data, indent=1, ensure_ascii=False) + "\n"
 
 
 def _replaceable(target: Path) -> bool:

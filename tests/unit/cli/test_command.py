@@ -46,6 +46,7 @@ def test_the_set_of_commands() -> None:
         ("prove",),
         ("compare",),
         ("frontier",),
+        ("many",),
         ("audit",),
         ("book",),
         ("book", "list"),

@@ -13,7 +13,7 @@ import pytest
 import yaml
 from pydantic import BaseModel
 
-from optimizer.cli.schemas import DIALECT, published
+from optimizer.cli.schemas import DIALECT, TITLES, published
 from optimizer.pricebook import BUILTIN
 from optimizer.questions import prepare
 from optimizer.site import Site
@@ -152,7 +152,7 @@ def test_editors_are_told_of_slips(old: str, new: str) -> None:
     assert list(checker("site").iter_errors(read(text.replace(old, new, 1)))) != []
 
 
-@pytest.mark.parametrize("name", ["site", "book", "answer"])
+@pytest.mark.parametrize("name", TITLES)
 def test_printed_schema(name: str) -> None:
     done = here("schema", name)
     assert done.exit_code == 0
