@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 import click
@@ -14,6 +15,19 @@ from optimizer.cli.options import (
     time_option,
 )
 from optimizer.cli.running import OK, UNDECIDED, UNMEETABLE, Progress, terminal
+
+
+def weighed(_ctx: click.Context, _param: click.Parameter, given: Sequence[str]) -> dict[str, int]:
+    """Zones with their weights, "gate=3"."""
+    found: dict[str, int] = {}
+    for text in given:
+        zone, _, number = (part.strip() for part in text.partition("="))
+        if not (zone and number.isdecimal()):
+            raise click.BadParameter(f"{text!r}: give ZONE=NUMBER, such as gate=3")
+        if zone in found:
+            raise click.BadParameter(f"{zone} is weighed twice")
+        found[zone] = int(number)
+    return found
 
 
 @click.command(
@@ -83,10 +97,22 @@ def compare(
 )
 @click.argument("site")
 @click.option(
-    "--against", metavar="ID", required=True, help="Demand to set against the total, by its id."
+    "--against",
+    metavar="WHAT",
+    required=True,
+    help="What to set against the total: a demand, by its id; detail for one level of detail in "
+    "all zones; zones for the zones that are kept.",
 )
-@click.option("--from", "low", metavar="VALUE", required=True, help="First value.")
-@click.option("--to", "high", metavar="VALUE", required=True, help="Last value.")
+@click.option("--from", "low", metavar="VALUE", help="First value; not for zones.")
+@click.option("--to", "high", metavar="VALUE", help="Last value; not for zones.")
+@click.option(
+    "--weight",
+    "weights",
+    metavar="ZONE=NUMBER",
+    multiple=True,
+    callback=weighed,
+    help="With zones: what a zone counts for, 1 unless said. May be given again.",
+)
 @book_option
 @json_option
 @plot_option
@@ -97,15 +123,16 @@ def frontier(
     ctx: click.Context,
     site: str,
     against: str,
-    low: str,
-    high: str,
+    low: str | None,
+    high: str | None,
+    weights: dict[str, int],
     book: str | None,
     json_to: str | None,
     plot: str | None,
     seconds: float,
     quiet: bool,
 ) -> None:
-    """Show what is worth its price in SITE: each value of a demand that no cheaper kit reaches.
+    """Show what is worth its price in SITE: each value that no cheaper kit reaches.
 
     Every point is a proven, audited kit (all of them are in the JSON). The list is proven
     complete, or says which values are open.
@@ -121,7 +148,9 @@ def frontier(
     with outputs([site, book], json_to, plot) as (output, drawing):
         with Progress(quiet, "reading") as progress:
             asked, prices = questions.prepare(site, book)
-            found = questions.frontier(asked, against, low, high, prices, seconds, progress)
+            found = questions.frontier(
+                asked, against, low, high, prices, seconds, progress, weights=weights
+            )
         output.write(json_text(found.model_dump(mode="json", by_alias=True)))
         if plot is not None and found.points:
             drawing.write(frontier_drawn(found, Path(plot).suffix))

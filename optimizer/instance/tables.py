@@ -13,6 +13,7 @@ from typing import NamedTuple
 from optimizer.instance.cables import Construction, constructions
 from optimizer.instance.dominance import CameraRank, Prices, best_constructions
 from optimizer.instance.feeding import Load, SupplyFit, supply_fits
+from optimizer.instance.leaving import Leaving
 from optimizer.instance.memory import Memory, Shared
 from optimizer.instance.optics import Refusal, View, suits, views
 from optimizer.instance.options import Option, Path, PlainPort
@@ -102,7 +103,13 @@ class ZoneTable:
 
 @dataclass(frozen=True)
 class Instance:
-    """Everything the model reads."""
+    """Everything the model reads.
+
+    Attributes
+    ----------
+    leaving : Leaving or None
+        Where zones may be left out; each then has a table of its own.
+    """
 
     site: Site
     book: LoadedBook
@@ -112,6 +119,7 @@ class Instance:
     supplies: tuple[SupplyFit, ...]
     cables: dict[str, Construction]
     recorder_refusals: dict[str, str] = field(default_factory=dict)
+    leaving: Leaving | None = None
 
 
 def build_instance(

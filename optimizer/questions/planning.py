@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -53,32 +53,40 @@ def compare(
 
 def frontier(
     site: SiteLike,
-    requirement: str,
-    low: str,
-    high: str,
+    against: str,
+    low: str | None = None,
+    high: str | None = None,
     book: BookLike = None,
     seconds: float = 60,
     progress: Callable[[str], None] | None = None,
+    *,
+    weights: Mapping[str, int] | None = None,
 ) -> Frontier:
-    """Every pair of a requirement's value and a total that no other pair beats.
+    """Every pair of a quantity's value and a total that no other pair beats.
 
     Parameters
     ----------
-    requirement, low, high
-        As for :func:`steps`.
+    against : str
+        Requirement id; "detail" for one level in all zones; "zones" for the zones that are kept.
+    low, high : str
+        As for :func:`steps`; for "detail" two levels; for "zones" none.
+    weights : dict of str to int, optional
+        Zone id to its weight, 1 where nothing is said; with "zones" only.
 
     Raises
     ------
     InputError
-        As for :func:`steps`.
+        As for :func:`steps`, or for ends and weights that do not go with the quantity.
     Defect
         As for :func:`solve`.
     """
     from optimizer.scenarios import frontier as undominated
+    from optimizer.scenarios.quantities import Range
 
     asked, prices = prepare(site, book)
     deadline = time.monotonic() + seconds
-    return undominated(asked, prices, requirement, low, high, deadline, progress or silent)
+    over = Range(low, high, weights or {})
+    return undominated(asked, prices, against, over, deadline, progress or silent)
 
 
 def many(

@@ -193,6 +193,18 @@ def _site(before: Site, scenario: Scenario, at: _Place) -> Site:
     return site.model_copy(update={"untouchable": kept})
 
 
+def left_out(site: Site, zones: Sequence[str]) -> Site:
+    """A site without some of its zones, and without their sound.
+
+    Raises
+    ------
+    InputError
+        If the site has no such zone, or none would be left.
+    """
+    scenario = Scenario.model_validate({"id": "less", "drop": {"zones": list(zones)}})
+    return _site(site, scenario, _Place(Source("", None, {}, ""), 0, scenario))
+
+
 def _dropped(data: Data, scenario: Scenario, at: _Place) -> Iterator[Trouble]:
     """Take places out of the data; what is not there is told."""
     points = data["audio"]["points"]
@@ -262,4 +274,4 @@ def as_read(site: Site, name: str) -> LoadedSite:
     return LoadedSite(site, Source(name, data, {}, hashlib.sha256(text.encode()).hexdigest()))
 
 
-__all__ = ["Case", "as_read", "cases"]
+__all__ = ["Case", "as_read", "cases", "left_out"]

@@ -4,6 +4,8 @@ For zone table t with m zones alike, candidates c with n_c cameras side by side,
 use c:
 
     sum over c of y_tc = m                          (zones.<id>/seen)
+    where zones may be left out, with g_t = 1 for one that is, w_t its weight:
+    sum over c of y_tc + g_t = 1, sum of w_t g_t <= all weights less what is to be kept
     most_camera_models: y_tc <= m a_item, sum of a_item <= limit
 """
 
@@ -14,7 +16,7 @@ from optimizer.model.draft import Draft, Terms
 
 def write(draft: Draft) -> None:
     """Add the cameras' variables and rows."""
-    program = draft.program
+    program, leaving = draft.program, draft.instance.leaving
     by_item: dict[str, Terms] = {}
     for index, table in enumerate(draft.instance.zones):
         count = len(table.zones)
@@ -30,7 +32,13 @@ def write(draft: Draft) -> None:
             if camera.bracket:
                 draft.need(f"bracket/{camera.bracket}", [(var, candidate.view.count)])
         tags = [f"zones.{z.id}/seen" for z in table.zones]
+        if leaving is not None:
+            draft.gone[table.name] = program.var(f"gone/{table.name}", 1)
+            whole.append((draft.gone[table.name], 1))
         program.equal(f"seen/{table.name}", tags, whole, count)
+    if leaving is not None:
+        terms = [(var, leaving.weights[name]) for name, var in draft.gone.items()]
+        program.row("gone", ["zones"], terms, hi=sum(leaving.weights.values()) - leaving.least)
     _models(draft, by_item)
 
 

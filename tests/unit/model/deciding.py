@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import NamedTuple
 
+from optimizer.instance.leaving import Leaving
 from optimizer.model.draft import Draft
 from optimizer.pricebook.schema import Book
 from optimizer.site.schema import Site
@@ -127,6 +128,11 @@ def with_asked(seed: int) -> tuple[Site, Book]:
     return drawn.model_copy(update={"policy": policy}), prices
 
 
+def one_of_two(_: int) -> tuple[Site, Book]:
+    """Two plain zones of which one may be left out: without that limit both would be."""
+    return site(zone("a"), zone("b")), book()
+
+
 KINDS = {
     "tiny": tiny_case,
     "free": free_case,
@@ -135,12 +141,22 @@ KINDS = {
     "offer": generous_offer,
     "boxes": idle_boxes,
     "supplies": idle_supplies,
+    "leaving": one_of_two,
 }
+
+
+LEAVING = {"leaving": Leaving({"a": 1, "b": 1}, 1)}
+"""Kinds of case in which zones may be left out."""
+
+
+def told_of(case: Decided) -> tuple[Draft, list[str]] | None:
+    """The program of a case and the labels of its rows."""
+    return traced(*KINDS[case.kind](case.seed), case.spelt, LEAVING.get(case.kind))
 
 
 def posed(case: Decided) -> tuple[Draft, list[str]] | None:
     """The program of a case without aids and rounded rows, and the labels of its rows."""
-    found = traced(*KINDS[case.kind](case.seed), case.spelt)
+    found = told_of(case)
     if found is None:
         return None
     draft, labels = found
@@ -160,6 +176,7 @@ def decides(case: Decided, label: str) -> bool:
 
 
 DECIDES = {
+    "coverage gone": Decided("leaving", 0),
     "coverage models": Decided("free", 38),
     "coverage models/{item}/{program.names[var]}": Decided("free", 38),
     "coverage seen/{table.name}": Decided("breaks", 0),
@@ -243,7 +260,7 @@ DECIDES = {
 
 def corpus() -> Iterator[Decided]:
     """Cases to look through, small ones first."""
-    for kind in ("breaks", "offer", "boxes", "supplies"):
+    for kind in ("breaks", "offer", "boxes", "supplies", "leaving"):
         yield Decided(kind, 0)
     for seed in range(120):
         yield Decided("tiny", seed)
