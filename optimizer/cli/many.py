@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from optimizer.cli.options import book_option, json_option, quiet_option
+from optimizer.cli.options import book_option, json_option, quiet_option, time_limit
 from optimizer.cli.running import FAULT, OK, UNDECIDED, UNMEETABLE, terminal
 
 MOST_PROCESSES = 512
@@ -77,14 +77,9 @@ class Counting:
 )
 @book_option
 @json_option
-@click.option(
-    "--time",
-    "seconds",
-    metavar="SECONDS",
-    type=click.FloatRange(0.1, 1_000_000),
-    default=60.0,
-    show_default="60",
-    help="Time to spend on each answer; then the best kit found so far is the answer.",
+@time_limit(
+    "Time to spend on each answer; then the best kit found so far is the answer, with how far it "
+    "may be from the cheapest."
 )
 @click.option(
     "--processes",

@@ -23,7 +23,7 @@ def because(answer: Answer) -> str:
         rest = "" if first.smallest else "; some of them may not be needed for that"
         return f"these cannot hold together: {members}{rest}{cut}"
     if answer.reasons:
-        return f"{answer.reasons[0].place}: {answer.reasons[0].limit}"
+        return f"{answer.reasons[0].place}: {answer.reasons[0].limit}{cut}"
     return f"no kit meets all of it, proven{cut or '; which demands conflict was not asked'}"
 
 
