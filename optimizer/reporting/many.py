@@ -39,13 +39,15 @@ def render_many(found: Portfolio, folder: str, console: Console) -> None:
         _sites(page, column, alone=len(found.scenarios) == 1)
     if len(found.scenarios) > 1:
         _compared(page, found.scenarios)
-    for column in found.scenarios:
-        if column.purchase is not None:
-            _purchase(page, column, column.purchase, alone=len(found.scenarios) == 1)
+    first = next((c for c in found.scenarios if c.purchase is not None), None)
+    if first is not None and first.purchase is not None:
+        _purchase(page, first, first.purchase, alone=len(found.scenarios) == 1)
     page.gap()
     page.text(
         "Each kit is the cheapest for its own site and stays as it is in the order; other kits "
-        "might be cheaper still where all are bought together. Labour is not part of the order.",
+        "might be cheaper still where all are bought together. Labour is not part of the order. "
+        "Cautions that go with the work stand in each answer; local codes and licensed practice "
+        "decide.",
         style=QUIET,
     )
 
@@ -105,7 +107,7 @@ def _status(one: SiteAnswer) -> str:
 
 def _compared(page: Page, columns: Sequence[PortfolioColumn]) -> None:
     """Sums of the scenarios; a difference only where the same sites have a kit."""
-    page.heading("Scenarios", "sums over the sites that have a kit; order as below")
+    page.heading("Scenarios", "sums over the sites that have a kit; all orders in purchase.csv")
     grid = page.table(
         [
             Column("scenario"),
@@ -217,12 +219,22 @@ def purchase_csv(found: Portfolio) -> str:
             cells = [column.id, "item", line.item, line.name, line.quantity, line.unit_price]
             cells += [line.line_total, line.pieces, line.over, line.apart]
             table.writerow([*cells, *(line.sites.get(name, "") for name in names)])
+        none = [""] * (3 + len(names))
         for taken in column.purchase.reductions:
             table.writerow(
-                [column.id, "offer", taken.offer, taken.because, "", "", -Decimal(taken.amount)]
+                [
+                    column.id,
+                    "offer",
+                    taken.offer,
+                    taken.because,
+                    "",
+                    "",
+                    -Decimal(taken.amount),
+                    *none,
+                ]
             )
         for what in ("net", "apart", "saving"):
-            table.writerow([column.id, what, "", "", "", "", getattr(column.purchase, what)])
+            table.writerow([column.id, what, "", "", "", "", getattr(column.purchase, what), *none])
     return out.getvalue()
 
 

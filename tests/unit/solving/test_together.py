@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator, Mapping, Sequence
-from fractions import Fraction
-from itertools import chain, combinations, product
-from math import ceil, floor
+from collections.abc import Iterator, Sequence
+from itertools import chain, combinations
 from typing import Any
 
 import pytest
@@ -14,6 +12,7 @@ import pytest
 from optimizer.pricebook.schema import Book
 from optimizer.solving.together import Basket, Order, order
 from tests.optimality.asking import loaded
+from tests.optimality.orders import cheapest, most_of, price_of
 from tests.optimality.plain_kit import book, site
 
 SITE = site()
@@ -100,37 +99,6 @@ def test_a_tie_goes_to_the_order_and_to_fewer_pieces() -> None:
     assert (found.net, found.bought, found.others) == (6_00, {"male": 3}, ())
 
 
-def price_of(prices: Book, bought: Mapping[str, int]) -> int:
-    """RULES.md 5.2 and 5.3, written once more. [hundredth]"""
-    items = {item.id: item for item in prices.items}
-    total = off = 0
-    for name, count in bought.items():
-        each = items[name].price
-        for step in sorted(items[name].breaks, key=lambda b: b.at_least):
-            each = step.price if count >= step.at_least else each
-        total += each * count
-    for offer in prices.offers:
-        if any(sum(bought[i] for i in c.items) < c.at_least for c in offer.when):
-            continue
-        if offer.percent is None:
-            off += offer.off or 0
-            continue
-        share = Fraction(offer.percent)
-        cuts = [floor(items[i].price * share) for i in offer.on for _ in range(bought[i])]
-        off += sum(sorted(cuts, reverse=True)[: offer.most])
-    return max(0, total - off)
-
-
-def cheapest(prices: Book, need: Mapping[str, int], most: int) -> int:
-    """The least price over all numbers of packs up to a most. [hundredth]"""
-    rows = []
-    for item in prices.items:
-        pack = getattr(item, "pack", 1)
-        rows.append(range(ceil(need.get(item.id, 0) / pack), most + 1))
-    names = [item.id for item in prices.items]
-    return min(price_of(prices, dict(zip(names, some, strict=True))) for some in product(*rows))
-
-
 def drawn(number: int) -> tuple[Book, list[dict[str, int]]]:
     """Three kinds of item with breaks, packs and offers, and what two to four kits take."""
     rng = random.Random(number)
@@ -165,14 +133,6 @@ def drawn(number: int) -> tuple[Book, list[dict[str, int]]]:
 
 def subsets(names: Sequence[int]) -> Iterator[tuple[int, ...]]:
     return chain.from_iterable(combinations(names, n) for n in range(len(names) + 1))
-
-
-def most_of(prices: Book, kits: Sequence[Mapping[str, int]]) -> int:
-    """More of an item than this never pays: no break or offer begins beyond it."""
-    steps = [b.at_least for item in prices.items for b in item.breaks]
-    steps += [c.at_least for o in prices.offers for c in o.when]
-    needs = [sum(kit.get(item.id, 0) for kit in kits) for item in prices.items]
-    return max(*steps, *needs, 0)
 
 
 @pytest.mark.parametrize("number", range(30))
