@@ -1,4 +1,7 @@
-"""`python -m benchmarks`: sizes beside HiGHS; `shell`: whole runs; `explaining`: explanations."""
+"""`python -m benchmarks`: sizes beside HiGHS; `shell`: whole runs; `explaining`: explanations.
+
+`scenarios`: comparisons and frontiers; `many`: portfolios, here and on a cluster.
+"""
 
 from __future__ import annotations
 
@@ -17,7 +20,8 @@ import yaml
 from rich.console import Console
 from rich.table import Table
 
-from benchmarks import explaining
+from benchmarks import explaining, scenarios
+from benchmarks.many import many
 from benchmarks.run import Measured, in_child
 from benchmarks.sites import KINDS, written
 
@@ -98,6 +102,10 @@ def explain(sizes: str, kinds: str, seconds: float) -> None:
     console = Console(width=160)
     console.print(table)
     console.print(_machine())
+
+
+main.add_command(many)
+main.add_command(scenarios.main, "scenarios")
 
 
 def _table(found: list[Measured], seconds: float) -> Table:
