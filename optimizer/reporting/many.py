@@ -168,7 +168,8 @@ def _worth(bought: Purchase) -> str:
     if len(bought.sites) == 1:
         return f"only {bought.sites[0]} has a kit: there is nothing to buy together"
     taxed = ""
-    if bought.saving_with_tax is not None and bought.tax is not None:
+    if bought.saving_with_tax not in (None, bought.saving):
+        assert bought.saving_with_tax is not None
         taxed = f", {money(bought.saving_with_tax.lstrip('-'))} with {bought.tax} tax"
     if saving > 0:
         return f"one order saves {money(bought.saving)}{taxed}"
