@@ -39,7 +39,7 @@ COLUMNS = (
     "cpu / bare",
     "kept s",
 )
-_ZONES = (1, 2, 3, 4)
+_ZONES = (1, 2)
 
 
 class Measured(NamedTuple):
