@@ -8,27 +8,19 @@ too. Where nothing at all is left to do, nothing need be bought.
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterable, Iterator, Mapping
 from itertools import combinations
 
-from optimizer.audit import audit_design
-from optimizer.design import Design
-from optimizer.errors import Defect, InputError
+from optimizer.errors import InputError
 from optimizer.explaining.asking import Asker
 from optimizer.explaining.conflict import Asking, Verdict
+from optimizer.explaining.deciding import Decider
 from optimizer.explaining.inquiry import without_budget
-from optimizer.instance import build_instance
-from optimizer.model import build
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.changes import changed
 from optimizer.site.loading import LoadedSite
 from optimizer.site.requirements import Requirement, reaches, requirements
 from optimizer.site.schema import MoneyTerms, Site
-from optimizer.solving import cpsat
-from optimizer.solving.assemble import assemble
-from optimizer.solving.buying import bought_well
-from optimizer.solving.layout import lay_out
 from optimizer.solving.purchase import tax_on
 
 BUDGET = "budget"
@@ -55,6 +47,7 @@ class Holding:
 
     def __init__(self, asked: LoadedSite, book: LoadedBook, asker: Asker) -> None:
         self.asked, self.book, self.asker = asked, book, asker
+        self.decider = Decider(asker)
         self.free = without_budget(asked.site)
         self.limit = limit_of(asked.site.money)
         listed = requirements(asked)
@@ -151,51 +144,36 @@ class Holding:
         return ("unknown" if open_ else "no"), None
 
     def within(self, site: Site, budget: bool) -> bool | None:
-        """Whether a site, which has no budget of its own, can be met; within the budget asked."""
-        if budget and self.limit is not None:
-            return self.asker.reached(site, self.limit)
-        return self.any(site)
+        """Whether a site, which has no budget of its own, can be met; within the budget asked.
+
+        None where that was not found out in the time given.
+        """
+        limit = self.limit if budget else None
+        known = self.asker.so_far(site)
+        if known.unmeetable or (limit is not None and known.low > limit):
+            return False
+        if known.high is not None and (limit is None or known.high <= limit):
+            return True
+        return None if self.asker.out_of_time else self.decider.decide(site, limit)
 
     def any(self, site: Site) -> bool | None:
         """Whether there is any design of a site; the first one found will do."""
-        known = self.asker.so_far(site)
-        if known.high is not None or known.unmeetable:
-            return not known.unmeetable
-        if self.asker.out_of_time:
-            return None
-        instance = build_instance(site, self.book, memory=self.asker.memory)
-        if not instance.recorders or any(not z.candidates for z in instance.zones):
-            self.asker.unmeetable(site, "tables")
-            return False
-        draft = build(instance)
-        seconds = max(self.asker.deadline - time.monotonic(), 0.1)
-        found = cpsat.CpSat(draft.program).solve(seconds, first=True)
-        if found.status == "infeasible":
-            self.asker.unmeetable(site, "")
-            return False
-        if found.values is None:
-            return None
-        values = bought_well(draft.program, found.values)
-        layout = lay_out(draft, values)
-        if layout.failed:
-            return self.asker.meetable(site)
-        design = assemble(draft, values, layout)
-        # A first design may hold boxes or pieces in excess; the audit judges whether it serves.
-        self.audited(site, design)
-        self.asker.tell(site, design, proven=False)
-        return True
+        return self.within(site, False)
 
-    def audited(self, site: Site, design: Design) -> None:
-        """Refuse a design that does not meet its site.
+    def stands(self, conflict: Iterable[str], changes: Mapping[str, str | None]) -> bool:
+        """Whether a conflict by itself is known to stand in spite of changes.
 
-        Raises
-        ------
-        Defect
-            Naming the first finding.
+        Only where leaving out what has no part in it can do no harm; false where that is not sure.
         """
-        faults = audit_design(site, self.book.items, self.book.book.offers, design)
-        if faults:
-            raise Defect(f"the audit refuses a design: {faults[0]}")
+        kept = self.normal(conflict)
+        left = {i: v for i, v in changes.items() if i in kept}
+        if self.counts(kept) or any(v is None for v in left.values()):
+            return False
+        try:
+            site = changed(self.free, {**self.changes(kept), **left}, self.known)
+        except InputError:
+            return False
+        return self.within(site, BUDGET in kept) is False
 
     def relaxed(self, changes: Mapping[str, str | None]) -> Site | None:
         """The site with values changed, without a budget; None where such a site is refused."""

@@ -22,7 +22,7 @@ from optimizer.explaining.conflicts import Quarrels, further, several
 from optimizer.explaining.holding import BUDGET, Holding, Memory
 from optimizer.explaining.inquiry import Inquiry
 from optimizer.explaining.lacking import lacking
-from optimizer.explaining.ways_out import Sets, budget_alone, sets_of, ways_out
+from optimizer.explaining.ways_out import Sets, budget_alone, sets_of, singles, ways_out
 from optimizer.instance import build_instance
 from optimizer.model import Program
 from optimizer.pricebook.loading import LoadedBook
@@ -160,7 +160,8 @@ def _told(
     asker.deadline = until(_CONFLICTS)
     holding = Holding(asked, book, asker)
     memory = Memory(holding)
-    quarrels, left = _quarrels(holding, memory, wanted, until)
+    needed = _needed(holding, memory, until)
+    quarrels, left = _quarrels(holding, memory, wanted, until, needed)
     asker.deadline = until(_SETS)
     say("asking what a higher budget would do")
     budget = budget_alone(holding)
@@ -211,11 +212,30 @@ def _told(
     )
 
 
+def _needed(holding: Holding, memory: Memory, until: Callable[[float], float]) -> frozenset[str]:
+    """Where money alone is lacking: requirements each of which is a way out by itself."""
+    if holding.limit is None or holding.any(holding.free) is not True:
+        return frozenset()
+    end = until(_CONFLICTS / 2)
+    return frozenset(
+        i for s in singles(holding, memory, lambda: time.monotonic() < end).found for i in s
+    )
+
+
 def _quarrels(
-    holding: Holding, memory: Memory, wanted: Wanted, until: Callable[[float], float]
+    holding: Holding,
+    memory: Memory,
+    wanted: Wanted,
+    until: Callable[[float], float],
+    needed: frozenset[str],
 ) -> tuple[Quarrels, tuple[str, ...]]:
     found = several(
-        holding, memory, wanted.conflicts, until(_CONFLICTS), lambda: until(_CONFLICTS / 2)
+        holding,
+        memory,
+        wanted.conflicts,
+        until(_CONFLICTS),
+        lambda: until(_CONFLICTS / 2),
+        needed,
     )
     left = found.open
     if not found.conflicts and not left:

@@ -12,9 +12,9 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 
-from optimizer.errors import Defect
 from optimizer.explaining.asking import least_net
-from optimizer.explaining.conflict import quickxplain, smallest_hitting
+from optimizer.explaining.conflict import smallest_hitting
+from optimizer.explaining.conflicts import among
 from optimizer.explaining.holding import BUDGET, Holding, Memory, rungs
 from optimizer.site.requirements import NOT_ASKED
 from optimizer.solving.explanation import Change
@@ -133,10 +133,17 @@ def _left_out(holding: Holding, chosen: frozenset[str]) -> bool | None:
 
 
 def _learn(holding: Holding, memory: Memory, out: Sets, hitting: frozenset[str]) -> None:
-    found = quickxplain([i for i in holding.order if i not in hitting], memory)
-    if found is None:
-        raise Defect("the requirements conflict and then they do not")
-    out.conflicts.append(found.members)
+    out.conflicts.append(among(holding, memory, [i for i in holding.order if i not in hitting]))
+
+
+def singles(holding: Holding, memory: Memory, go_on: Callable[[], bool]) -> Sets:
+    """Single requirements without which the rest can be met, where the budget is what is lacking.
+
+    Each of them is in every conflict, so they are found before any conflict is.
+    """
+    out = Sets(1)
+    _one_by_one(holding, memory, out, 1, go_on)
+    return out
 
 
 def _one_by_one(
@@ -188,30 +195,34 @@ class _Climb:
     holding: Holding
     ladders: dict[str, list[str | None]]
     places: dict[str, int]
+    conflicts: Sequence[tuple[str, ...]] = ()
     open: bool = False
 
+    def values(self, places: dict[str, int]) -> dict[str, str | None]:
+        """What is asked in place of the values of the site file."""
+        return {i: self.ladders[i][n - 1] for i, n in places.items() if n and i != BUDGET}
+
     def verdict(self, places: dict[str, int]) -> bool | None:
-        changes = {i: self.ladders[i][n - 1] for i, n in places.items() if n and i != BUDGET}
+        """Whether that is enough; None where time ran out."""
+        changes = self.values(places)
         site = self.holding.relaxed(changes)
-        if site is None:
+        if site is None or self.ruled_out(places):
             return False
         return self.holding.within(site, not places.get(BUDGET))
 
+    def ruled_out(self, places: dict[str, int]) -> bool:
+        """Whether a known conflict stands in spite of the changes: a small site tells that."""
+        changes = self.values(places)
+        return any(self.holding.stands(conflict, changes) for conflict in self.conflicts)
+
     def lowest(self, one: str, places: dict[str, int]) -> int:
-        """The fewest rungs of one requirement, the others as they are; galloping, then halving."""
-        low, high, step = 0, places[one], 1
-        while low + step < high:
-            if self._enough(one, low + step, places):
-                high = low + step
-                break
-            low, step = low + step, 2 * step
-        while high - low > 1:
-            middle = (low + high) // 2
-            if self._enough(one, middle, places):
-                high = middle
-            else:
-                low = middle
-        return high
+        """The fewest rungs of one requirement, the others as they are.
+
+        What the known conflicts rule out comes first; what is left is asked of the whole site.
+        """
+        high = places[one]
+        low = _last(0, high, lambda n: self.ruled_out({**places, one: n}))
+        return _last(low, high, lambda n: not self._enough(one, n, places)) + 1
 
     def _enough(self, one: str, number: int, places: dict[str, int]) -> bool:
         verdict = self.verdict({**places, one: number})
@@ -223,8 +234,32 @@ class _Climb:
         return sum(self.places.values())
 
 
-def smallest(holding: Holding, chosen: tuple[str, ...]) -> WayOut | None:
+def _last(low: int, high: int, short: Callable[[int], bool]) -> int:
+    """The last rung that falls short, where low does and high does not; galloping, then halving."""
+    step = 1
+    while low + step < high:
+        if not short(low + step):
+            high = low + step
+            break
+        low, step = low + step, 2 * step
+    while high - low > 1:
+        middle = (low + high) // 2
+        if short(middle):
+            low = middle
+        else:
+            high = middle
+    return low
+
+
+def smallest(
+    holding: Holding, chosen: tuple[str, ...], conflicts: Sequence[tuple[str, ...]] = ()
+) -> WayOut | None:
     """A way out that changes just these requirements, none of them further than it must.
+
+    Parameters
+    ----------
+    conflicts : sequence of tuple of str
+        Known ones; they tell of a small site what would be harder to tell of the whole.
 
     Returns
     -------
@@ -234,7 +269,8 @@ def smallest(holding: Holding, chosen: tuple[str, ...]) -> WayOut | None:
     """
     ladders = {i: rungs(holding.listed[i]) for i in chosen}
     top = {i: len(ladders[i]) for i in chosen}
-    climb = _Climb(holding, ladders, dict(top))
+    touched = [c for c in conflicts if BUDGET not in c and not set(c).isdisjoint(chosen)]
+    climb = _Climb(holding, ladders, dict(top), touched)
     if climb.verdict(top) is not True:
         return None
     stepped = [i for i in chosen if i != BUDGET]
@@ -356,7 +392,7 @@ def ways_out(
         if time.monotonic() > deadline and found:
             lost = True
             break
-        way = smallest(holding, chosen)
+        way = smallest(holding, chosen, sets.conflicts)
         lost = lost or way is None
         if way is not None:
             found.append(way)
