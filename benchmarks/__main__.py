@@ -1,4 +1,4 @@
-"""`python -m benchmarks`: sizes beside HiGHS; `shell`: whole runs; `explaining`: explanations.
+"""`python -m benchmarks`: sizes beside HiGHS; `shell`: whole runs; `explaining`, `proving`.
 
 `scenarios`: comparisons and frontiers; `many`: portfolios, here and on a cluster.
 """
@@ -20,7 +20,7 @@ import yaml
 from rich.console import Console
 from rich.table import Table
 
-from benchmarks import explaining, scenarios
+from benchmarks import explaining, proving, scenarios
 from benchmarks.many import many
 from benchmarks.run import Measured, in_child
 from benchmarks.sites import KINDS, written
@@ -100,6 +100,27 @@ def explain(sizes: str, kinds: str, seconds: float) -> None:
             click.echo(f"{kind}, {size} zones ...", err=True)
             table.add_row(*explaining.rows(explaining.explained(kind, int(size), seconds)))
     console = Console(width=160)
+    console.print(table)
+    console.print(_machine())
+
+
+@main.command("proving")
+@click.option("--sizes", default=proving.SIZES, show_default=True)
+@click.option("--kinds", default=proving.KINDS, show_default=True)
+@click.option("--quarrels", default=",".join(proving.QUARRELS), show_default=True)
+@click.option("--seconds", default=60.0, show_default=True, help="Limit of each part.")
+def prove(sizes: str, kinds: str, quarrels: str, seconds: float) -> None:
+    """Time conflicts, ways out and certificates beside the first solve of the same site."""
+    table = Table(title=f"What cannot be met, at most {seconds:g} s for each part")
+    for column in proving.COLUMNS:
+        table.add_column(column, justify="right")
+    for size in sizes.split(","):
+        for kind in kinds.split(","):
+            for quarrel in quarrels.split(","):
+                click.echo(f"{kind}, {size} zones, too much {quarrel} ...", err=True)
+                found = proving.proved(kind, int(size), quarrel, seconds)
+                table.add_row(*proving.rows(found))
+    console = Console(width=200)
     console.print(table)
     console.print(_machine())
 

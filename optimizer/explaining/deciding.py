@@ -29,16 +29,24 @@ from optimizer.solving.openings import Openings
 from optimizer.solving.pursue import repaired
 from optimizer.solving.search import Found
 from optimizer.solving.shrinking import Grid, Shrunk, shrink
-from optimizer.solving.working import Worker
 
 _KEPT = 6
 """Designs that are tried on the next question."""
 
-_BESIDE_WORK, _WHOLE_WORK = 0.3, 1.0
+_BESIDE_WORK, _NEAR_WORK, _WHOLE_WORK = 0.2, 0.3, 1.0
 """Efforts of CP-SAT, in deterministic units."""
 
 _TIGHT = 0.93
 """Share of the limit from which on the relaxation leaves little room."""
+
+_SHARE = 0.3
+"""Of the time that one question may take, where a price is to be kept."""
+
+_FEW = 20
+"""Further items that a solution near the relaxation may use."""
+
+_GAP = 0.08
+"""A design so near the cheapest of its kind is good enough."""
 
 _OF_PLACE = ("feed", "path", "seen", "stream", "steer", "sound")
 
@@ -89,6 +97,11 @@ class Decider:
         self._recent: list[Have] = []
         self._places = _Places()
 
+    def size(self, site: Site) -> int:
+        """Variables of a site's program."""
+        instance = build_instance(site, self.book, memory=self.asker.memory)
+        return len(build(instance).program.names)
+
     def decide(self, site: Site, limit: int | None) -> bool | None:
         """Whether some kit meets a site, at a total of no more than a limit if there is one.
 
@@ -125,7 +138,7 @@ class Decider:
         if verdict is None:
             self.effort.whole += 1
             asker = self.asker
-            return asker.meetable(site) if limit is None else asker.reached(site, limit)
+            return asker.meetable(site) if limit is None else asker.reached(site, limit, _SHARE)
         if not verdict and limit is None:
             self.asker.unmeetable(site, "")
         elif not verdict and limit is not None:
@@ -136,14 +149,22 @@ class Decider:
         """What can be said without a whole search."""
         grid = Grid(draft.program)
         shrunk = shrink(grid, {})
+        if shrunk is None:
+            return False
+        limitless = math.isinf(cutoff)
+        if (
+            limitless
+            and self._serves(site, draft, self._beside(draft, grid, cutoff), cutoff) is None
+        ):
+            return True
         self.effort.solves += 1
-        case = None if shrunk is None else opened(shrunk)
+        case = opened(shrunk)
         if case is None or case.bound >= cutoff:
             return False
         # Where little room is left, there is more often nothing than something to be found.
         roomy = case.bound < _TIGHT * cutoff
         if roomy and (
-            self._serves(site, draft, self._beside(draft, grid, cutoff), cutoff) is None
+            (not limitless and self._stays(site, draft, grid, cutoff))
             or self._serves(site, draft, self._near(draft, case, cutoff), cutoff) is None
         ):
             return True
@@ -154,6 +175,10 @@ class Decider:
             if case is None:
                 return False
         return self._searched(site, draft, case, cutoff)
+
+    def _stays(self, site: Site, draft: Draft, grid: Grid, cutoff: float) -> bool:
+        """Whether what is known of other places will do."""
+        return self._serves(site, draft, self._beside(draft, grid, cutoff), cutoff) is None
 
     def _searched(self, site: Site, draft: Draft, case: Case, cutoff: float) -> bool | None:
         """What CP-SAT says of what is left.
@@ -178,11 +203,19 @@ class Decider:
         return False
 
     def _near(self, draft: Draft, case: Case, cutoff: float) -> tuple[int, ...] | None:
-        """A good solution near the relaxation."""
+        """A good solution of what the relaxation uses."""
+        if not case.point.exact:
+            return None
         places = len(draft.instance.zones) + len(draft.instance.sounds)
+        fixed = case.trees[0].near({}, case.point, places, _FEW)
+        small = shrink(case.grid, fixed)
+        if small is None:
+            return None
         self.effort.solves += 1
-        found = Worker(places, self._end).design(case, cutoff).values
-        return None if found is None else case.shrunk.lifted(found)
+        offset = case.shrunk.offset
+        model = _below(small, cutoff - offset)
+        found = model.solve(self._left, work=_NEAR_WORK, gap=_GAP)
+        return None if found.values is None else case.shrunk.lifted(small.lifted(found.values))
 
     @property
     def _end(self) -> float:
@@ -208,7 +241,7 @@ class Decider:
         if shrunk is None:
             return None
         self.effort.solves += 1
-        outcome = _below(shrunk, cutoff).solve(self._left, work=_BESIDE_WORK)
+        outcome = _below(shrunk, cutoff).solve(self._left, work=_BESIDE_WORK, gap=_GAP)
         return None if outcome.values is None else shrunk.lifted(outcome.values)
 
     def _serves(

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from optimizer.explaining.asking import least_net
 from optimizer.explaining.certificate import Certificate, certify
 from optimizer.explaining.confirming import limited
-from optimizer.explaining.holding import BUDGET, Holding, Memory
+from optimizer.explaining.holding import BUDGET, Holding, Memory, at_place, counted
 from optimizer.instance import Instance, build_instance
 from optimizer.model import Program, build
 
@@ -47,15 +47,14 @@ def narrowed(holding: Holding, memory: Memory, ids: frozenset[str]) -> frozenset
     fewer = holding.normal(
         i
         for i in ids
-        if (i in spoken.places or i.partition("/")[0] in spoken.places or not _at_place(i))
+        if (i in spoken.places or i.partition("/")[0] in spoken.places or not at_place(i))
         and (spoken.price or i != BUDGET)
     )
-    return fewer if fewer and fewer < ids and memory(fewer) == "no" else ids
-
-
-def _at_place(one: str) -> bool:
-    # "audio.gate" is a point, "audio/points" is asked of the whole site.
-    return one.startswith(("zones.", "audio."))
+    # What counts pieces has to be asked of many sites; most often it has no part in it.
+    for some in (frozenset(i for i in fewer if not counted(i)), fewer):
+        if some and some < ids and memory(some) == "no":
+            return some
+    return ids
 
 
 def _spoken(holding: Holding, ids: frozenset[str]) -> _Spoken | None:

@@ -117,11 +117,10 @@ class Holding:
 
     def counts(self, kept: frozenset[str]) -> bool:
         """Whether a camera that nobody asks for could help to meet these."""
-        wanted = ("spare/channels", "policy/require.", "owned.")
         heard = sum(i in kept for i in self.points)
         # A point that is no requirement of its own is always asked.
         heard += sum(i not in self.order for i in self.points)
-        return heard > 0 or any(i.startswith(wanted) for i in kept)
+        return heard > 0 or any(counted(i) for i in kept)
 
     def nothing(self, kept: frozenset[str]) -> bool:
         """Whether nothing is to be seen, heard or used any more."""
@@ -161,19 +160,23 @@ class Holding:
         return self.within(site, False)
 
     def stands(self, conflict: Iterable[str], changes: Mapping[str, str | None]) -> bool:
-        """Whether a conflict by itself is known to stand in spite of changes.
+        """Whether it is known that changes do not help where a conflict is.
 
-        Only where leaving out what has no part in it can do no harm; false where that is not sure.
+        Asked is all that is asked at its places and of the whole site, and nothing elsewhere:
+        where nothing is counted, the whole site is no easier to meet. False where that is not so.
         """
         kept = self.normal(conflict)
-        left = {i: v for i, v in changes.items() if i in kept}
-        if self.counts(kept) or any(v is None for v in left.values()):
+        places = {i.partition("/")[0] for i in kept if at_place(i)}
+        near = frozenset(i for i in self.order if not at_place(i) or i.partition("/")[0] in places)
+        near = frozenset(i for i in near if i != BUDGET and not counted(i))
+        left = {i: v for i, v in changes.items() if i in near}
+        if self.counts(near) or any(i in (*self.zones, *self.points) for i in changes):
             return False
         try:
-            site = changed(self.free, {**self.changes(kept), **left}, self.known)
+            site = changed(self.free, {**self.changes(near), **left}, self.known)
         except InputError:
             return False
-        return self.within(site, BUDGET in kept) is False
+        return self.within(site, False) is False
 
     def relaxed(self, changes: Mapping[str, str | None]) -> Site | None:
         """The site with values changed, without a budget; None where such a site is refused."""
@@ -199,6 +202,16 @@ class Memory(Asking):
         return super().__call__(self.holding.normal(ids))
 
 
+def at_place(one: str) -> bool:
+    """Whether a requirement is asked of a zone or an audio point, or is that it be there."""
+    return one.startswith(("zones.", "audio."))
+
+
+def counted(one: str) -> bool:
+    """Whether pieces or channels are counted, so that a camera more can help to meet it."""
+    return one.startswith(("spare/channels", "policy/require.", "owned."))
+
+
 def limit_of(money: MoneyTerms) -> int | None:
     """Largest total with tax that keeps the budget. [hundredth]"""
     if money.budget is None:
@@ -218,4 +231,4 @@ def rungs(r: Requirement) -> list[str | None]:
     return [*found, None] if r.can_be_dropped else found
 
 
-__all__ = ["BUDGET", "Holding", "Memory", "limit_of", "rungs"]
+__all__ = ["BUDGET", "Holding", "Memory", "at_place", "counted", "limit_of", "rungs"]

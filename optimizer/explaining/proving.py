@@ -156,20 +156,9 @@ def _told(
     def until(share: float) -> float:
         return begun + share * (deadline - begun)
 
-    say("looking for what cannot hold together")
-    asker.deadline = until(_CONFLICTS)
     holding = Holding(asked, book, asker)
-    memory = Memory(holding)
-    needed = _needed(holding, memory, until)
-    quarrels, left = _quarrels(holding, memory, wanted, until, needed)
-    asker.deadline = until(_SETS)
-    say("asking what a higher budget would do")
-    budget = budget_alone(holding)
-    say("looking for ways out")
-    sets = _sets(holding, memory, quarrels, wanted, until(_SETS))
-    asker.deadline = until(_WAYS)
-    quarrels = further(holding, quarrels, sets.conflicts, wanted.conflicts, until(_WAYS))
-    ways = ways_out(holding, sets, wanted.ways, budget, until(_WAYS))
+    standing = stand(holding, wanted, until, say)
+    quarrels, ways = standing.quarrels, standing.ways
     asker.deadline = until(_CERTIFICATE)
     say("having it confirmed")
     sought = max(until(_CERTIFICATE) - time.monotonic(), 0.5) if wanted.certified else 0.0
@@ -188,7 +177,7 @@ def _told(
     asker.deadline = deadline
     arguments = _arguments(holding, quarrels, confirmed, deadline)
     say("asking what would settle it")
-    costs = _costs(holding, budget, deadline)
+    costs = _costs(holding, ways.budget, deadline)
     missing = lacking(holding, quarrels, deadline)
     proof = Proof(
         verdict=verdict,
@@ -198,8 +187,8 @@ def _told(
         limits=LIMITS,
         costs=costs,
         lacking=missing,
-        all_conflicts=sets.all_conflicts and not left,
-        left_open=(*left, *_open(ways)),
+        all_conflicts=standing.all_conflicts,
+        left_open=(*standing.open, *_open(ways)),
     )
     return answer.model_copy(
         update={
@@ -210,6 +199,50 @@ def _told(
             "proof": proof,
         }
     )
+
+
+@dataclass(frozen=True)
+class Standing:
+    """What cannot hold together, and what helps.
+
+    Attributes
+    ----------
+    all_conflicts : bool
+        Whether there is proven to be no other conflict.
+    open : tuple of str
+        What was not settled.
+    """
+
+    quarrels: Quarrels
+    ways: WaysOut
+    all_conflicts: bool
+    open: tuple[str, ...]
+
+
+def stand(
+    holding: Holding, wanted: Wanted, until: Callable[[float], float], say: Progress
+) -> Standing:
+    """Find the conflicts of a site that is unmeetable, and the ways out.
+
+    Parameters
+    ----------
+    until : callable
+        A share of the time given to when that is used up. [s]
+    """
+    asker, memory = holding.asker, Memory(holding)
+    say("looking for what cannot hold together")
+    asker.deadline = until(_CONFLICTS)
+    needed = _needed(holding, memory, until)
+    quarrels, left = _quarrels(holding, memory, wanted, until, needed)
+    asker.deadline = until(_SETS)
+    say("asking what a higher budget would do")
+    budget = budget_alone(holding)
+    say("looking for ways out")
+    sets = _sets(holding, memory, quarrels, wanted, until(_SETS))
+    asker.deadline = until(_WAYS)
+    quarrels = further(holding, quarrels, sets.conflicts, wanted.conflicts, until(_WAYS))
+    ways = ways_out(holding, sets, wanted.ways, budget, until(_WAYS))
+    return Standing(quarrels, ways, sets.all_conflicts and not left, left)
 
 
 def _needed(holding: Holding, memory: Memory, until: Callable[[float], float]) -> frozenset[str]:
@@ -333,4 +366,4 @@ def _written(
     )
 
 
-__all__ = ["LIMITS", "Wanted", "prove"]
+__all__ = ["LIMITS", "Standing", "Wanted", "prove", "stand"]

@@ -8,7 +8,7 @@ Facts are never touched, nor what the site file calls untouchable; and some zone
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 
@@ -20,6 +20,12 @@ from optimizer.site.requirements import NOT_ASKED
 from optimizer.solving.explanation import Change
 from optimizer.solving.proof import BudgetAlone, WayOut, WaysOut
 from optimizer.units import money_text
+
+_SETTLED = 2_500
+"""Variables up to which the cheapest kit of a way out is looked for."""
+
+_SHARE = 3
+"""A conflict is looked at by itself where it is of no more than one zone in so many."""
 
 _PAIR_PROBES = 40
 """Most values of one of two requirements that are tried for the fewest steps in all."""
@@ -181,7 +187,7 @@ def _one_by_one(
 
 
 @dataclass
-class _Climb:
+class Climb:
     """How far each requirement of a set has to give.
 
     Attributes
@@ -234,6 +240,13 @@ class _Climb:
         return sum(self.places.values())
 
 
+def _local(holding: Holding, conflict: tuple[str, ...]) -> bool:
+    """Whether a conflict is of few places, so that they are asked for less than all."""
+    places = {i.partition("/")[0] for i in conflict}
+    zones = sum(z in places for z in holding.zones)
+    return BUDGET not in conflict and _SHARE * zones <= len(holding.zones)
+
+
 def _last(low: int, high: int, short: Callable[[int], bool]) -> int:
     """The last rung that falls short, where low does and high does not; galloping, then halving."""
     step = 1
@@ -253,7 +266,7 @@ def _last(low: int, high: int, short: Callable[[int], bool]) -> int:
 
 def smallest(
     holding: Holding, chosen: tuple[str, ...], conflicts: Sequence[tuple[str, ...]] = ()
-) -> WayOut | None:
+) -> Climb | None:
     """A way out that changes just these requirements, none of them further than it must.
 
     Parameters
@@ -263,14 +276,14 @@ def smallest(
 
     Returns
     -------
-    WayOut or None
+    Climb or None
         None where time ran out before a design of it was found, or where the changed site cannot
         be asked for.
     """
     ladders = {i: rungs(holding.listed[i]) for i in chosen}
     top = {i: len(ladders[i]) for i in chosen}
-    touched = [c for c in conflicts if BUDGET not in c and not set(c).isdisjoint(chosen)]
-    climb = _Climb(holding, ladders, dict(top), touched)
+    touched = [c for c in conflicts if not set(c).isdisjoint(chosen) and _local(holding, c)]
+    climb = Climb(holding, ladders, dict(top), touched)
     if climb.verdict(top) is not True:
         return None
     stepped = [i for i in chosen if i != BUDGET]
@@ -285,11 +298,11 @@ def smallest(
     if len(stepped) == 2:
         best = _fewest(climb, top, best, stepped[0], stepped[1])
     climb.places = best
-    return _told(holding, climb)
+    return climb
 
 
 def _fewest(
-    climb: _Climb, top: dict[str, int], best: dict[str, int], one: str, two: str
+    climb: Climb, top: dict[str, int], best: dict[str, int], one: str, two: str
 ) -> dict[str, int]:
     """Of two requirements that give against each other, the pair of rungs with the smallest sum."""
     first = {**top}
@@ -306,7 +319,14 @@ def _fewest(
     return best
 
 
-def _told(holding: Holding, climb: _Climb) -> WayOut | None:
+def told(holding: Holding, climb: Climb, settle: bool) -> WayOut | None:
+    """The way out in words and money.
+
+    Parameters
+    ----------
+    settle : bool
+        Look for the cheapest kit of the changed site, where it is small.
+    """
     places, asker = climb.places, holding.asker
     changes: list[Change] = []
     values: dict[str, str | None] = {}
@@ -320,7 +340,10 @@ def _told(holding: Holding, climb: _Climb) -> WayOut | None:
         changes.append(Change(requirement=one, asked=r.value, to=to, steps=steps))
     site = holding.relaxed(values)
     assert site is not None
-    known = asker.cheapest(site)
+    known = asker.so_far(site)
+    # What the budget lacks is the price of the cheapest kit; elsewhere it can wait.
+    if (settle and holding.decider.size(site) <= _SETTLED) or BUDGET in places:
+        known = asker.cheapest(site)
     if known.high is None:
         return None
     more, steps = None, sum(n for i, n in places.items() if i != BUDGET)
@@ -347,7 +370,7 @@ def _told(holding: Holding, climb: _Climb) -> WayOut | None:
     )
 
 
-def _each_needed(climb: _Climb, places: dict[str, int]) -> bool:
+def _each_needed(climb: Climb, places: dict[str, int]) -> bool:
     """Whether a step less of any, all else as it is, is proven not to be enough."""
     return all(
         climb.verdict({**places, one: number - 1}) is False
@@ -386,34 +409,32 @@ def ways_out(
     holding: Holding, sets: Sets, most: int, budget: BudgetAlone | None, deadline: float
 ) -> WaysOut:
     """The ways out of some sets, ranked: fewest requirements, fewest steps, lowest total."""
-    found: list[WayOut] = []
+    found: list[tuple[WayOut, Climb]] = []
     lost = False
-    for chosen in _least_first(sets.found):
+    for chosen in sorted(sets.found, key=len):
         if time.monotonic() > deadline and found:
             lost = True
             break
-        way = smallest(holding, chosen, sets.conflicts)
+        climb = smallest(holding, chosen, sets.conflicts)
+        way = None if climb is None else told(holding, climb, settle=False)
         lost = lost or way is None
-        if way is not None:
-            found.append(way)
-    ranked = sorted(found, key=_rank)
-    shown = ranked[:most]
+        if way is not None and climb is not None:
+            found.append((way, climb))
+    found.sort(key=lambda one: _rank(one[0]))
+    again = [(told(holding, climb, settle=True), way) for way, climb in found[:most]]
+    shown = sorted((new or way for new, way in again), key=_rank)
     return WaysOut(
         found=tuple(shown),
         longest=sets.longest,
         complete=sets.complete and not lost,
-        others=len(ranked) - len(shown),
+        others=len(found) - len(shown),
         untouchable=holding.untouchable,
         budget=budget,
     )
-
-
-def _least_first(sets: Sequence[tuple[str, ...]]) -> Iterator[tuple[str, ...]]:
-    yield from sorted(sets, key=len)
 
 
 def _rank(way: WayOut) -> tuple[int, int, float]:
     return len(way.changes), way.steps, float(way.total)
 
 
-__all__ = ["Sets", "budget_alone", "more_budget", "sets_of", "smallest", "ways_out"]
+__all__ = ["Sets", "budget_alone", "more_budget", "sets_of", "smallest", "told", "ways_out"]
