@@ -3,6 +3,11 @@
 A set of requirements comes first (:func:`sets_of`): without them the rest can be met. Then each of
 them is asked again as far as it goes, so that no natural step less is enough (:func:`smallest`).
 Facts are never touched, nor what the site file calls untouchable; and some zone always stays.
+
+References
+----------
+.. [1] M. H. Liffiton, A. Previti, A. Malik, J. Marques-Silva, Fast, flexible MUS enumeration,
+   Constraints 21, 2016: conflicts and ways out found in turn.
 """
 
 from __future__ import annotations
@@ -91,7 +96,7 @@ def _touchable(holding: Holding) -> list[str]:
 def _in_turn(
     holding: Holding, memory: Memory, out: Sets, most: int, go_on: Callable[[], bool]
 ) -> None:
-    """Conflicts and ways out in turn: a smallest set that hits all known conflicts is tried.
+    """Conflicts and ways out in turn [1]_: a smallest set that hits all known conflicts is tried.
 
     It is a way out, or what it leaves holds a conflict that was not known.
     """
