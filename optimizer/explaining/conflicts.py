@@ -92,7 +92,8 @@ def _priced(holding: Holding, site: Site, ids: frozenset[str]) -> Site:
 
 
 def _member(holding: Holding, ids: frozenset[str], one: str) -> ConflictMember:
-    verdict, total = holding.met(ids - {one})
+    # Where a lone zone is not asked for, nothing need be bought.
+    verdict, total = ("yes", 0) if one == holding.lone else holding.met(ids - {one})
     r = holding.listed[one]
     return ConflictMember(
         requirement=one,
@@ -142,7 +143,8 @@ def several(
         found.append(shown[0])
         sites.append(shown[1])
         seen.update(sure)
-        rest = [i for i in rest if i not in seen]
+        # What facts alone rule out leaves nothing to look for.
+        rest = [] if sure == (holding.lone,) else [i for i in rest if i not in seen]
     return Quarrels(tuple(found), tuple(open_), tuple(sites))
 
 
@@ -204,6 +206,9 @@ def among(
     needed : frozenset of str
         Known to be in every conflict.
     """
+    if holding.lone is not None and memory(frozenset()) == "no":
+        # Nothing that is asked of it has a part in it: facts alone stand against the zone.
+        return (holding.lone,)
     if needed:
         if memory(needed) == "no":
             return tuple(i for i in rest if i in needed)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from optimizer.explaining.asking import least_net
 from optimizer.explaining.certificate import Certificate, certify
 from optimizer.explaining.confirming import limited
-from optimizer.explaining.holding import BUDGET, Holding, Memory, at_place, counted
+from optimizer.explaining.holding import BUDGET, Holding, Memory, at_place
 from optimizer.instance import Instance, build_instance
 from optimizer.model import Program, build
 
@@ -51,7 +51,7 @@ def narrowed(holding: Holding, memory: Memory, ids: frozenset[str]) -> frozenset
         and (spoken.price or i != BUDGET)
     )
     # What counts pieces has to be asked of many sites; most often it has no part in it.
-    for some in (frozenset(i for i in fewer if not counted(i)), fewer):
+    for some in (frozenset(i for i in fewer if not holding.counted(i)), fewer):
         if some and some < ids and memory(some) == "no":
             return some
     return ids

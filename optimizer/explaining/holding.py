@@ -54,6 +54,7 @@ class Holding:
         self.listed = {r.id: r for r in listed}
         self.known = {r.id: r for r in (*listed, *reaches(asked))}
         self.untouchable = tuple(i for i in self.listed if i in asked.site.untouchable)
+        self.zones = tuple(f"zones.{z.id}" for z in self.free.zones)
         # All points together are the sum of the single ones.
         single = [r for r in listed if r.can_be_dropped and r.id != "audio/points"]
         ids = [r.id for r in single]
@@ -61,7 +62,6 @@ class Holding:
         last = [i for i in ids if i == BUDGET]
         rest = [i for i in ids if i not in self.untouchable and i != BUDGET]
         self.order = (*first, *rest, *last)
-        self.zones = tuple(f"zones.{z.id}" for z in self.free.zones)
         self.points = {f"audio.{p.id}": p.zone for p in self.free.audio.points}
         # What is gone with a zone or an audio point need not be asked of it.
         self.parts: dict[str, list[str]] = {i: [] for i in (*self.zones, *self.points)}
@@ -72,6 +72,11 @@ class Holding:
         for point, zone in self.points.items():
             if zone is not None and f"zones.{zone}" in self.parts:
                 self.parts[f"zones.{zone}"] += [point, *self.parts[point]]
+
+    @property
+    def lone(self) -> str | None:
+        """The zone of a site that has no other: it is always asked for."""
+        return self.zones[0] if len(self.zones) == 1 else None
 
     def normal(self, ids: Iterable[str]) -> frozenset[str]:
         """The same requirements without those of zones and points that are left out."""
@@ -120,7 +125,14 @@ class Holding:
         heard = sum(i in kept for i in self.points)
         # A point that is no requirement of its own is always asked.
         heard += sum(i not in self.order for i in self.points)
-        return heard > 0 or any(counted(i) for i in kept)
+        return heard > 0 or any(self.counted(i) for i in kept)
+
+    def counted(self, one: str) -> bool:
+        """Whether pieces or channels are counted, so that a camera more can help to meet it."""
+        place, _, quantity = one.partition("/")
+        if place == "policy" and quantity.startswith("require."):
+            return self.book.items[quantity.removeprefix("require.")].kind != "extra"
+        return one == "spare/channels" or place.startswith("owned.")
 
     def nothing(self, kept: frozenset[str]) -> bool:
         """Whether nothing is to be seen, heard or used any more."""
@@ -168,7 +180,7 @@ class Holding:
         kept = self.normal(conflict)
         places = {i.partition("/")[0] for i in kept if at_place(i)}
         near = frozenset(i for i in self.order if not at_place(i) or i.partition("/")[0] in places)
-        near = frozenset(i for i in near if i != BUDGET and not counted(i))
+        near = frozenset(i for i in near if i != BUDGET and not self.counted(i))
         left = {i: v for i, v in changes.items() if i in near}
         if self.counts(near) or any(i in (*self.zones, *self.points) for i in changes):
             return False
@@ -207,11 +219,6 @@ def at_place(one: str) -> bool:
     return one.startswith(("zones.", "audio."))
 
 
-def counted(one: str) -> bool:
-    """Whether pieces or channels are counted, so that a camera more can help to meet it."""
-    return one.startswith(("spare/channels", "policy/require.", "owned."))
-
-
 def limit_of(money: MoneyTerms) -> int | None:
     """Largest total with tax that keeps the budget. [hundredth]"""
     if money.budget is None:
@@ -231,4 +238,4 @@ def rungs(r: Requirement) -> list[str | None]:
     return [*found, None] if r.can_be_dropped else found
 
 
-__all__ = ["BUDGET", "Holding", "Memory", "at_place", "counted", "limit_of", "rungs"]
+__all__ = ["BUDGET", "Holding", "Memory", "at_place", "limit_of", "rungs"]

@@ -31,6 +31,9 @@ from optimizer.pricebook.schema import Camera, Microphone
 from optimizer.reading.fields import PictureSize
 from optimizer.site.schema import Site, Zone
 
+UNFED = "no supply and cable keep its voltage within limits"
+"""Begins what is said of a camera that can be seen with and not be fed."""
+
 
 class Feeding(NamedTuple):
     """A feed of one camera.
@@ -287,9 +290,7 @@ class _ZoneMaker:
     def _unwired(zone: Zone, view: View, paths: dict[str, tuple[Path, ...]]) -> Refusal:
         if not paths[view.camera.family]:
             return Refusal("run", f"no cable or lead carries its signal over {zone.run} m")
-        return Refusal(
-            "run", f"no supply and cable keep its voltage within limits over {zone.run} m"
-        )
+        return Refusal("run", f"{UNFED} over {zone.run} m")
 
     def _levels(self, zone: Zone, view: View) -> tuple[Level, ...]:
         camera = view.camera

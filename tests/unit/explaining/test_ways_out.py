@@ -62,6 +62,7 @@ def _found(
         order=tuple(ids),
         untouchable=tuple(musts),
         limit=None,
+        lone=None,
         zones=("no zone",),
         sites=lambda _ids: iter(()),
         relaxed=lambda _changes: "a site",
