@@ -27,6 +27,9 @@ if TYPE_CHECKING:
 
 MOST_PIECES = 10_000
 MOST_ALTERNATIVES = 20
+_WHY = 0.5
+"""Share of the time by which it is told why nothing can be met; `prove` takes all of it."""
+
 EXIT = {"unmeetable": UNMEETABLE, "undecided": UNDECIDED}
 
 
@@ -168,7 +171,7 @@ def _answer(
     more = answer.met and (task.explained or task.kits is not None)
     if answer.status == "unmeetable" and task.explained:
         with Progress(quiet, "asking what stands in the way") as progress:
-            left = max(begun + seconds - time.monotonic(), 0.0)
+            left = max(begun + _WHY * seconds - time.monotonic(), 0.0)
             answer = questions.told_why(asked, answer, prices, left, progress)
     shown = more and not output.to_stdout and sys.stdout.isatty()
     if shown:
@@ -247,6 +250,12 @@ def _compare(
 @book_option
 @json_option
 @plot_option
+@click.option(
+    "--certificate",
+    metavar="FOLDER",
+    help="Write, for each price, a proof that anybody can check without this program: that no kit "
+    "costs less at its first value. The folder must be new or empty.",
+)
 @time_option
 @quiet_option
 @click.pass_context
@@ -259,6 +268,7 @@ def steps(
     book: str | None,
     json_to: str | None,
     plot: str | None,
+    certificate: str | None,
     seconds: float,
     quiet: bool,
 ) -> None:
@@ -277,7 +287,7 @@ def steps(
     with outputs([site, book], json_to, plot) as (output, drawing):
         with Progress(quiet, "reading") as progress:
             asked, prices = questions.prepare(site, book)
-            curve = questions.steps(asked, of, low, high, prices, seconds, progress)
+            curve = questions.steps(asked, of, low, high, prices, seconds, progress, certificate)
         data = {"schema": "leastkit/steps/1", "site": asked.site.name, **curve.model_dump()}
         output.write(json_text(data))
         if plot is not None and any(level.total is not None for level in curve.levels):

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Literal
 
 from optimizer.explaining.argument import argue
-from optimizer.explaining.asking import Asker, Progress
+from optimizer.explaining.asking import Asker, Progress, least_net
 from optimizer.explaining.binding import binding
 from optimizer.explaining.certificate import Certificate, certify_site, write_folder
 from optimizer.explaining.confirming import CERTIFICATE, Confirmed, confirm
@@ -24,9 +24,10 @@ from optimizer.explaining.inquiry import Inquiry
 from optimizer.explaining.lacking import lacking
 from optimizer.explaining.ways_out import Sets, budget_alone, sets_of, singles, ways_out
 from optimizer.instance import build_instance
-from optimizer.model import Program
+from optimizer.model import Program, build
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.loading import LoadedSite
+from optimizer.solving import highs
 from optimizer.solving.answer import Answer
 from optimizer.solving.explanation import Step
 from optimizer.solving.export import mps
@@ -45,6 +46,9 @@ LONGEST = 3
 
 _CONFLICTS, _SETS, _WAYS, _CERTIFICATE = 0.4, 0.6, 0.75, 0.9
 """Shares of the time by which each part is to be settled."""
+
+_LEAST = 1.0
+"""Time that a certificate which was asked for is given in any case. [s]"""
 
 LIMITS = (
     "it is proven for this price book: whether its data and prices are true is not proven",
@@ -116,18 +120,37 @@ def _met(
     """A site with a design: the design is the proof; that none is cheaper can be certified."""
     words = "met: the audited design meets every demand"
     made = None
-    if wanted.certificate is not None and answer.status == "optimal" and answer.net is not None:
+    if wanted.certificate is not None and answer.lower_bound is not None:
         say("looking for a certificate that no kit costs less")
-        net = money(answer.net)
-        instance = build_instance(asked.site, book)
-        found = certify_site(instance, max(deadline - time.monotonic(), 1.0), net)
-        claim = f"No kit for {answer.site} costs less than {answer.net} {answer.currency} net."
-        made = _written(asked, book, found, wanted.certificate, claim)
-        how = "certified" if made else "proven by the search, no certificate in the time given"
-        words += f"; that none is cheaper is {how}"
+        made, how = _bounded(asked, book, answer, wanted.certificate, deadline)
+        words += f"; {how}"
     by = (answer.provenance.solver,)
     proof = Proof(verdict="met", words=words, by=by, certificate=made, limits=LIMITS)
     return answer.model_copy(update={"proof": proof})
+
+
+def _bounded(
+    asked: LoadedSite, book: LoadedBook, answer: Answer, folder: Path, deadline: float
+) -> tuple[CertificateMade | None, str]:
+    """The certificate that no kit costs less than the answer's bound, or than the relaxation's."""
+    assert answer.lower_bound is not None
+    optimal = answer.status == "optimal" and answer.net is not None
+    tax = asked.site.money.tax
+    net = money(answer.net or "0") if optimal else least_net(money(answer.lower_bound), tax)
+    instance = build_instance(asked.site, book)
+    relaxed = highs.relax(build(instance).program, max(deadline - time.monotonic(), _LEAST))
+    bounds = [net] if relaxed is None else [net, highs.whole_bound(relaxed)]
+    for bound in sorted({b for b in bounds if 0 < b <= net}, reverse=True):
+        left = deadline - time.monotonic()
+        found = certify_site(instance, max(left if bound < net else left / 2, _LEAST), bound)
+        if found is not None:
+            least = f"{money_text(bound)} {answer.currency} net"
+            claim = f"No kit for {answer.site} costs less than {least}."
+            made = _written(asked, book, found, folder, claim)
+            if optimal and bound == net:
+                return made, "that none is cheaper is certified"
+            return made, f"that none costs less than {least} is certified"
+    return None, "no certificate was found in the time given"
 
 
 def _unmet(

@@ -2,8 +2,8 @@
 
 from optimizer.questions.judging import findings
 from optimizer.questions.planning import compare, frontier, many
-from optimizer.questions.preparing import BillLines, BookLike, SiteLike, prepare
-from optimizer.questions.proving import checked_folder, prove, told_why
+from optimizer.questions.preparing import BillLines, BookLike, SiteLike, checked_folder, prepare
+from optimizer.questions.proving import prove, told_why
 from optimizer.questions.solving import alternatives, explain, solve, steps, what_if
 
 __all__ = [

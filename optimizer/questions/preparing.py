@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from pathlib import Path
 
+from optimizer.errors import InputError, Trouble
 from optimizer.pricebook import LoadedBook, load_book
 from optimizer.site import (
     LoadedSite,
@@ -45,3 +47,24 @@ def prepare(site: SiteLike, book: BookLike = None) -> tuple[LoadedSite, LoadedBo
 
 def silent(_words: str) -> None:
     """For a caller who does not want to be told."""
+
+
+def checked_folder(folder: Path) -> Path:
+    """A folder that a certificate can be written to.
+
+    Raises
+    ------
+    InputError
+        If there is something in it, or it cannot be made.
+    """
+    filled = folder.exists() and (not folder.is_dir() or any(folder.iterdir()))
+    if filled or not os.access(folder.absolute().parent, os.W_OK):
+        raise InputError(
+            Trouble(
+                "the certificate cannot be written there",
+                file=str(folder),
+                accepted="a folder that is new or empty, in one that can be written",
+                hint="choose another name",
+            )
+        )
+    return folder
