@@ -25,6 +25,7 @@ from optimizer.solving.answer import Answer
 from tests.optimality.asking import loaded
 from tests.optimality.explaining import unread
 from tests.optimality.plain_kit import book, site, zone
+from tests.unit.scenarios.deadly import Deadly
 
 PLAIN = (unread(site()), loaded(book()))
 TWO = (unread(site(zone("a"), zone("b"))), loaded(book()))
@@ -111,14 +112,6 @@ def test_a_task_whose_worker_is_lost_is_done_by_another() -> None:
         assert len(_children()) == 2
     totals = {place: one.total for place, one in found.items() if isinstance(one, Answer)}
     assert totals == {0: "424.00", 1: "528.00", 2: "424.00"}
-
-
-class Deadly(Task):
-    """A task that no process outlives."""
-
-    def done(self) -> Answer:
-        os.kill(os.getpid(), 9)
-        raise AssertionError
 
 
 def test_a_task_that_ends_every_worker_is_given_up_and_the_others_are_not() -> None:

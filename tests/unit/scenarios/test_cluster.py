@@ -25,14 +25,18 @@ import optimizer
 from optimizer.errors import Defect, InputError
 from optimizer.scenarios import cluster
 from optimizer.scenarios.cluster import Cluster, answered, versions
-from optimizer.scenarios.crew import Task
+from optimizer.scenarios.crew import Lost, Task
 from optimizer.scenarios.keeping import LOCK
+from optimizer.solving.answer import Answer
 from tests.optimality.asking import loaded
 from tests.optimality.explaining import unread
 from tests.optimality.plain_kit import book, site, zone
+from tests.unit.scenarios.deadly import Deadly
 
 TOP = Path(__file__).parents[3]
 NUMBER = 10
+ALLOWED = "DASK_DISTRIBUTED__SCHEDULER__ALLOWED_FAILURES"
+"""How many lost workers a task may have been on before it is given up; 3 where nothing is said."""
 
 
 @dataclass
@@ -61,6 +65,12 @@ class Loopback:
             self.start("worker", *words, str(self.folder), path=path)
         with Client(self.address, set_as_default=False, timeout="60s") as client:
             client.wait_for_workers(number, timeout=60)
+
+
+@pytest.fixture
+def strict(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A scheduler that gives a task up as soon as it has lost one worker."""
+    monkeypatch.setenv(ALLOWED, "0")
 
 
 @pytest.fixture
@@ -160,6 +170,38 @@ def test_a_scheduler_that_goes_is_told_and_what_is_finished_is_kept(loopback: Lo
                    progress=lambda done, _of: counted.append(done))  # fmt: skip
     assert counted[0] == len(there)
     assert there.items() <= files("out").items()
+
+
+@pytest.mark.usefixtures("strict")
+def test_a_task_that_ends_its_worker_is_given_up_and_the_others_are_not(
+    request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    loopback: Loopback = request.getfixturevalue("loopback")
+    loopback.workers(2)
+    sites = [(unread(site()), loaded(book())), (unread(site(zone("a"), zone("b"))), loaded(book()))]
+    with Cluster(loopback.address) as run:
+        found = dict(run([Deadly(*sites[0], 30.0), Task(*sites[1], 30.0)]))
+    assert isinstance(found[0], Lost)
+    assert "it may need too much memory" in str(found[0])
+    assert isinstance(found[1], Answer)
+    assert found[1].total == "528.00"
+    # The one worker that is left ends too, and nobody comes.
+    monkeypatch.setattr(cluster, "_PATIENCE", 1.0)
+    with Cluster(loopback.address) as run:
+        for process in loopback.processes[1:]:
+            process.kill()
+        with Client(loopback.address, set_as_default=False) as client:
+            while client.nthreads():
+                time.sleep(0.05)
+        with pytest.raises(InputError, match="all workers are gone, and none has come for 1 s"):
+            list(run([Task(*sites[0], 30.0)]))
+
+
+def test_without_the_extra_it_is_said_how_to_get_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "distributed", None)
+    with pytest.raises(InputError, match=r"dask\.distributed is not installed") as caught:
+        Cluster("tcp://127.0.0.1:1").__enter__()
+    assert "leastkit[cluster]" in caught.value.troubles[0].hint
 
 
 def test_no_scheduler_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
