@@ -15,7 +15,7 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -39,7 +39,6 @@ COLUMNS = (
     "cpu / bare",
     "kept s",
 )
-_ZONES = (1, 2)
 
 
 class Measured(NamedTuple):
@@ -53,15 +52,17 @@ class Measured(NamedTuple):
 
 @click.command()
 @click.option("--sites", "number", default=200, show_default=True, help="How many.")
+@click.option("--zones", default="1,2", show_default=True, help="Their zones, in turn.")
+@click.option("--kinds", default=",".join(KINDS), show_default=True, help="Their kinds, in turn.")
 @click.option("--seconds", default=60.0, show_default=True, help="Limit of each site.")
-def many(number: int, seconds: float) -> None:
+def many(number: int, zones: str, kinds: str, seconds: float) -> None:
     """Time a portfolio of small sites: one process, two, and a Dask cluster of two workers."""
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        _write(folder / "sites", number)
+        _write(folder / "sites", number, [int(z) for z in zones.split(",")], kinds.split(","))
         click.echo("a bare loop ...", err=True)
         bare = _bare(folder, seconds)
-        table = Table(title=f"{number} sites of {_ZONES[0]} to {_ZONES[-1]} zones")
+        table = Table(title=f"{number} sites, {kinds}, of {zones} zones")
         for column in COLUMNS:
             table.add_column(column, justify="right")
         table.add_row("bare loop", "1", "-", f"{bare.wall:.1f}", f"{bare.cpu:.1f}",
@@ -88,11 +89,10 @@ def many(number: int, seconds: float) -> None:
     Console(width=140).print(table)
 
 
-def _write(folder: Path, number: int) -> None:
+def _write(folder: Path, number: int, zones: Sequence[int], kinds: Sequence[str]) -> None:
     folder.mkdir()
-    kinds = list(KINDS)
     for one in range(number):
-        data = written(kinds[one % len(kinds)], _ZONES[one % len(_ZONES)], one)
+        data = written(kinds[one % len(kinds)], zones[one % len(zones)], one)
         path = folder / f"site-{one:04d}.yaml"
         path.write_text(yaml.safe_dump(data, sort_keys=False), encoding="utf-8")
 
