@@ -255,7 +255,7 @@ def _sound_inputs(instance: Instance) -> Iterator[ArgumentStep]:
         *(f"audio.{p}" for p in points),
     )
     yield _step(
-        f"There are at most {count(cameras, 'camera')}, and each recorder needs one: at most "
+        f"There can be {count(cameras, 'camera')} at most, and each recorder needs one: at most "
         f"{count(cameras, 'recorder')}.",
         "rules: a recorder in use has a camera",
     )

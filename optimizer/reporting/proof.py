@@ -59,8 +59,8 @@ def _conflict(page: Page, conflict: Conflict, place: int, number: int, answer: A
     if not conflict.smallest:
         note = "some may not be needed for it: time ran out"
     if place > 1:
-        alone = "apart from" if conflict.independent else "other than"
-        note = f"{alone} the one before; {note}"
+        apart = "apart from those before" if conflict.independent else "overlaps those before"
+        note = f"{apart}; {note}"
     page.heading(which, note)
     if len(conflict.members) > MOST_MEMBERS:
         page.text(
