@@ -60,11 +60,15 @@ class Loopback:
 
     def workers(self, number: int, path: Path = TOP) -> None:
         """Start workers and wait until the scheduler knows them."""
-        words = (self.address, "--no-nanny", "--nthreads", "1", "--local-directory")
-        for _ in range(number):
-            self.start("worker", *words, str(self.folder), path=path)
+        words = ("--no-nanny", "--nthreads", "1", "--local-directory", str(self.folder))
+        started = {f"w{len(self.processes) + n}" for n in range(number)}
+        for name in sorted(started):
+            self.start("worker", self.address, "--name", name, *words, path=path)
+        end = time.monotonic() + 120
         with Client(self.address, set_as_default=False, timeout="60s") as client:
-            client.wait_for_workers(number, timeout=60)
+            while not started <= set(client.run(lambda dask_worker: dask_worker.name).values()):
+                assert time.monotonic() < end
+                time.sleep(0.05)
 
 
 @pytest.fixture
