@@ -27,6 +27,7 @@ if TYPE_CHECKING:
         solve,
         steps,
         what_if,
+        within,
     )
     from optimizer.site import load_site
     from optimizer.solving.answer import Answer
@@ -49,6 +50,7 @@ _HOMES = {
     "solve": "optimizer.questions",
     "steps": "optimizer.questions",
     "what_if": "optimizer.questions",
+    "within": "optimizer.questions",
 }
 
 __all__ = [
@@ -66,6 +68,7 @@ __all__ = [
     "solve",
     "steps",
     "what_if",
+    "within",
 ]
 
 

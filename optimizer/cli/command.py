@@ -13,6 +13,7 @@ from optimizer.cli.proving import prove
 from optimizer.cli.running import OK, UNMEETABLE, Progress, Shell, run, terminal
 from optimizer.cli.scenarios import compare, frontier
 from optimizer.cli.solving import solve, steps
+from optimizer.cli.spending import within
 from optimizer.cli.writing import json_text
 
 if TYPE_CHECKING:
@@ -55,6 +56,7 @@ cli.add_command(prove)
 cli.add_command(compare)
 cli.add_command(frontier)
 cli.add_command(many)
+cli.add_command(within)
 
 
 @cli.command(

@@ -157,6 +157,11 @@ class Asker:
             return known
         return self._search(site, known, known.high, share)
 
+    @property
+    def paired(self) -> bool:
+        """Whether two questions at a time pay, by the size of those so far."""
+        return _WORTH < _CORES * self.largest < _CORES * _PAIRED
+
     def together(self, sites: Iterable[Site], share: float = 1.0) -> None:
         """Ask for the cheapest totals of several sites, two at a time where that pays.
 

@@ -5,6 +5,7 @@ from optimizer.questions.planning import compare, frontier, many
 from optimizer.questions.preparing import BillLines, BookLike, SiteLike, checked_folder, prepare
 from optimizer.questions.proving import prove, told_why
 from optimizer.questions.solving import alternatives, explain, solve, steps, what_if
+from optimizer.questions.spending import within
 
 __all__ = [
     "BillLines",
@@ -23,4 +24,5 @@ __all__ = [
     "steps",
     "told_why",
     "what_if",
+    "within",
 ]

@@ -13,6 +13,7 @@ from optimizer.site import (
     check_currency,
     check_references,
     check_untouchable,
+    check_wishes,
     load_site,
 )
 
@@ -34,14 +35,15 @@ def prepare(site: SiteLike, book: BookLike = None) -> tuple[LoadedSite, LoadedBo
     Raises
     ------
     InputError
-        If either is refused, if the site names items that the book has not or musts that it does
-        not ask for, or if they count in different currencies.
+        If either is refused, if the site names items that the book has not, or musts or
+        wishes that it does not ask for, or if they count in different currencies.
     """
     asked = site if isinstance(site, LoadedSite) else load_site(site)
     prices = book if isinstance(book, LoadedBook) else load_book(book)
     check_currency(asked, prices.book.currency)
     check_references(asked, prices.items, prices.book.name)
     check_untouchable(asked)
+    check_wishes(asked)
     return asked, prices
 
 

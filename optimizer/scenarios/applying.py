@@ -26,8 +26,8 @@ from optimizer.site import LoadedSite, check_currency, check_references
 from optimizer.site.changes import changed
 from optimizer.site.consistency import consistency
 from optimizer.site.putting import Data
-from optimizer.site.requirements import requirements
 from optimizer.site.schema import AudioPoint, Site, Zone
+from optimizer.site.wishes import still_asked
 
 T = TypeVar("T")
 
@@ -187,10 +187,7 @@ def _site(before: Site, scenario: Scenario, at: _Place) -> Site:
     site = validate(Site, Source("", data, {}, ""), also=consistency)
     if scenario.set:
         site = changed(site, scenario.set)
-    ids = {r.id for r in requirements(site)}
-    # What is not asked any more need not be kept from being touched.
-    kept = tuple(name for name in site.untouchable if name in ids)
-    return site.model_copy(update={"untouchable": kept})
+    return still_asked(site)
 
 
 def left_out(site: Site, zones: Sequence[str]) -> Site:

@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from optimizer.reading.fields import Base, Ident, Money, Prose, Title
+from optimizer.reading.fields import AsWritten, Base, Ident, Money, Prose, Title
 from optimizer.reading.readers import FieldReader, line, refuse
 from optimizer.site.schema import AudioPoint, Policy, Zone
 
@@ -21,22 +21,6 @@ BUILTIN = "builtin"
 MOST_SCENARIOS = 200
 
 RequirementId = Annotated[str, line(200)]
-_LINE = line(500)
-AsWritten = Annotated[
-    str,
-    FieldReader(
-        str,
-        _LINE,
-        _LINE.accepted,
-        "31 days",
-        {
-            "type": ["string", "number", "boolean"],
-            "maxLength": 500,
-            "description": "a value as a site file would have it, or none",
-        },
-    ),
-]
-"""Numbers and truth values are read as they are written, like any other."""
 
 
 _CHANGE_ACCEPTED = "a change in percent with its sign, from -99 % to +1000 %"
