@@ -154,8 +154,8 @@ class _Finder:
     def best(self, limit: int, until: float) -> Reached:
         """The plan of the highest score with a kit within a limit."""
         open_: list[Plan] = []
-        for plan in (self.picker.bottom, self.picker.top):
-            self.plans.fits(plan, limit)
+        for first in (self.picker.bottom, self.picker.top):
+            self.plans.fits(first, limit)
         while True:
             held = self.plans.held(limit)
             plan = self.picker.highest([*self.plans.refused(limit), *open_])

@@ -102,7 +102,8 @@ def _values(site: Site, one: Requirement, wish: Wish) -> tuple[str | None, ...]:
             return tuple(values)
         value = one.easier(value)
     if least is not None:
-        if floor != one.ladder.hardness(one.value):
+        # Some values are as hard as others by their place on the ladder, such as IP67 and IP54.
+        if changed(site, {one.id: least}) != changed(site, {one.id: values[-1]}):
             values.append(least)
     elif one.can_be_dropped:
         gone = changed(site, {one.id: None})

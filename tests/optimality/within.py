@@ -114,7 +114,7 @@ def drawn(number: int) -> Drawn | None:
             totals[kept] = total(changed(site, changes) if changes else site, book)
     known = sorted({t for t in totals.values() if t is not None})
     # Between two totals, at one, or just below one; now and then below all.
-    budget = max(rng.choice(known) + rng.choice((0, 0, -1, 100)), 0)
+    budget = max(rng.choice(known[:-1] or known) + rng.choice((0, 0, 0, -1, 100)), 0)
     site = site.model_copy(update={"wishes": wishes})
     check_wishes(unread(site))
     return Drawn(site, book, values, totals, budget)
