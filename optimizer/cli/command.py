@@ -13,7 +13,7 @@ from optimizer.cli.proving import prove
 from optimizer.cli.running import OK, UNMEETABLE, Progress, Shell, run, terminal
 from optimizer.cli.scenarios import compare, frontier
 from optimizer.cli.solving import solve, steps
-from optimizer.cli.spending import within
+from optimizer.cli.spending import phases, within
 from optimizer.cli.writing import json_text
 
 if TYPE_CHECKING:
@@ -57,6 +57,7 @@ cli.add_command(compare)
 cli.add_command(frontier)
 cli.add_command(many)
 cli.add_command(within)
+cli.add_command(phases)
 
 
 @cli.command(
@@ -237,13 +238,26 @@ def book_import(
 @cli.command(epilog="Example: leastkit schema site > site.schema.json")
 @click.argument(
     "what",
-    type=click.Choice(["site", "book", "scenarios", "answer", "comparison", "frontier", "many"]),
+    type=click.Choice(
+        [
+            "site",
+            "book",
+            "scenarios",
+            "phases",
+            "answer",
+            "comparison",
+            "frontier",
+            "many",
+            "within",
+            "phase-plan",
+        ]
+    ),
 )
 def schema(what: str) -> None:
     """Print the JSON Schema of a file that is read or written.
 
-    Editors that know JSON Schema use those of site, book and scenarios to complete and check such
-    files as they are typed. The others describe what --json writes.
+    Editors that know JSON Schema use those of site, book, scenarios and phases to complete and check
+    such files as they are typed. The others describe what --json writes.
     """
     from optimizer.cli.schemas import published
 

@@ -14,22 +14,28 @@ TITLES = {
     "site": "leastkit site file",
     "book": "leastkit price book",
     "scenarios": "leastkit scenarios file",
+    "phases": "leastkit phases file",
     "answer": "leastkit answer",
     "comparison": "leastkit comparison of scenarios",
     "frontier": "leastkit frontier",
     "many": "leastkit portfolio of many sites",
+    "within": "leastkit best within a budget",
+    "phase-plan": "leastkit purchase in phases",
 }
-_READ = ("site", "book", "scenarios")
+_READ = ("site", "book", "scenarios", "phases")
 """Files that people write; the others are written by the program."""
 
 _MODELS = {
     "site": ("optimizer.site", "Site"),
     "book": ("optimizer.pricebook.schema", "Book"),
     "scenarios": ("optimizer.scenarios.schema", "Scenarios"),
+    "phases": ("optimizer.scenarios.phase_schema", "Phases"),
     "answer": ("optimizer.solving.answer", "Answer"),
     "comparison": ("optimizer.scenarios.findings", "Comparison"),
     "frontier": ("optimizer.scenarios.findings", "Frontier"),
     "many": ("optimizer.scenarios.portfolio", "Portfolio"),
+    "within": ("optimizer.scenarios.within_findings", "Within"),
+    "phase-plan": ("optimizer.scenarios.phase_findings", "PhasePlan"),
 }
 """Where each is described; imported when asked for."""
 

@@ -62,4 +62,44 @@ def within(
     ctx.exit(statuses.get(found.status, OK))
 
 
-__all__ = ["within"]
+@click.command(epilog="Example: leastkit phases site.yaml phases.yaml --json plan.json")
+@click.argument("site")
+@click.argument("phases")
+@book_option
+@json_option
+@time_option
+@quiet_option
+@click.pass_context
+def phases(
+    ctx: click.Context,
+    site: str,
+    phases: str,
+    book: str | None,
+    json_to: str | None,
+    seconds: float,
+    quiet: bool,
+) -> None:
+    """Find the cheapest purchase of SITE over the phases of PHASES, each within its budget.
+
+    What is bought in a phase stays and is used in all later ones. Shows the order of each phase,
+    what is bought for later, and what that saves against buying each phase by itself. Exit status
+    3 if there is no such purchase.
+    """
+    from optimizer import questions
+    from optimizer.cli.writing import Output
+    from optimizer.reporting.phases import render_phases
+
+    with Output(json_to, keep=[site, phases, book]) as output:
+        with Progress(quiet, "reading") as progress:
+            asked, prices = questions.prepare(site, book)
+            found = questions.phases(asked, phases, prices, seconds, progress)
+        data = found.model_dump(mode="json", by_alias=True)
+        output.write(json.dumps(data, indent=1, ensure_ascii=False) + "\n")
+    if not output.to_stdout:
+        render_phases(found, prices.items, terminal())
+    progress.note()
+    statuses = {"undecided": UNDECIDED, "unmeetable": UNMEETABLE}
+    ctx.exit(statuses.get(found.status, OK))
+
+
+__all__ = ["phases", "within"]

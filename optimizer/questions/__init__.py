@@ -5,7 +5,7 @@ from optimizer.questions.planning import compare, frontier, many
 from optimizer.questions.preparing import BillLines, BookLike, SiteLike, checked_folder, prepare
 from optimizer.questions.proving import prove, told_why
 from optimizer.questions.solving import alternatives, explain, solve, steps, what_if
-from optimizer.questions.spending import within
+from optimizer.questions.spending import phases, within
 
 __all__ = [
     "BillLines",
@@ -18,6 +18,7 @@ __all__ = [
     "findings",
     "frontier",
     "many",
+    "phases",
     "prepare",
     "prove",
     "solve",

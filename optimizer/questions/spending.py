@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from optimizer import units
@@ -12,7 +13,7 @@ from optimizer.questions.preparing import BookLike, SiteLike, prepare, silent
 from optimizer.site import LoadedSite
 
 if TYPE_CHECKING:
-    from optimizer.scenarios import Within
+    from optimizer.scenarios import LoadedPhases, PhasePlan, Within
 
 
 def within(
@@ -49,6 +50,40 @@ def within(
     return best_within(asked, prices, amount, deadline, progress or silent)
 
 
+def phases(
+    site: SiteLike,
+    plan: str | Path | LoadedPhases,
+    book: BookLike = None,
+    seconds: float = 60,
+    progress: Callable[[str], None] | None = None,
+) -> PhasePlan:
+    """The cheapest purchase of a site that is bought in phases, each within its budget.
+
+    Parameters
+    ----------
+    site, book
+        As for :func:`prepare`: the site with all zones, as it stands in the end.
+    plan : path or LoadedPhases
+        Which zones come when, what is asked from when on, and the budgets.
+    seconds : float
+        For everything; what is not settled by then is left open, and said to be. [s]
+
+    Raises
+    ------
+    InputError
+        As for :func:`prepare`, or if the phases are refused.
+    Defect
+        As for :func:`solve`.
+    """
+    from optimizer.scenarios import load_phases
+    from optimizer.scenarios import phases as bought_in_phases
+
+    asked, prices = prepare(site, book)
+    loaded = load_phases(plan) if isinstance(plan, str | Path) else plan
+    deadline = time.monotonic() + seconds
+    return bought_in_phases(asked, prices, loaded, deadline, progress or silent)
+
+
 def budget_of(asked: LoadedSite, budget: str | None) -> int:
     """The budget that is meant: the one given, or that of the site. [hundredth]
 
@@ -78,4 +113,4 @@ def budget_of(asked: LoadedSite, budget: str | None) -> int:
         ) from None
 
 
-__all__ = ["budget_of", "within"]
+__all__ = ["budget_of", "phases", "within"]
