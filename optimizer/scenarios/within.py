@@ -267,6 +267,18 @@ class _Finder:
             progress=self.asker.say,
             certify=lambda instance, left: certify_site(instance, left) is not None,
         )
+        if answer.met:
+            # Found late: the plan that gives up most is all that is known to fit.
+            spent = self._spent(answer.total)
+            return self._told(
+                "feasible",
+                bottom,
+                answer,
+                spent=spent,
+                left=None if spent is None else money_text(self.budget - money(spent)),
+                ranks=self._ranks(bottom, reached.beyond or self.picker.score(self.picker.top)),
+                wishes=self._wishes(bottom),
+            )
         if answer.status == "unmeetable":
             self.asker.say("asking what stands in the way")
             answer = prove(musts, self.book, answer, Wanted(), self.deadline, self.asker.say)
