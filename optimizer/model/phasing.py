@@ -8,17 +8,16 @@ phase, marked @p. Between them stand
     pieces used in phase p - stock <= pieces bought in phases 1 to p          (owned/...)
     units and parts in use in phase p <= in use in phase p + 1                 (stays/...)
     net_p = goods of p - offers of p + labour of p - labour of p - 1           (net/...)
-    2 b tax_p >= 2 a net_p - b + 1, tax rate a / b: rounded half up            (tax/...)
     net_p <= the largest net within the budget of p                            (budget/...)
 
-and the sum of net_p + tax_p is least.
+and the sum of net_p is least: tax is the same share of all orders, and its rounding in each of them
+is no reason to buy something earlier.
 """
 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from decimal import Decimal
 
 from optimizer.errors import Defect
 from optimizer.instance import Instance
@@ -42,13 +41,19 @@ class Phased:
     ----------
     drafts : list of Draft
         One for each phase, with variables of its own numbering.
+    needed : dict
+        Most pieces of each item that any phase uses, less stock: as many may be ordered at once.
     columns : list of list of int
         For each phase, its variables as variables of the whole.
+    nets : list of dict
+        For each phase, variable to coefficient of its net. [hundredth]
     """
 
     program: Program
     drafts: list[Draft]
+    needed: dict[str, int]
     columns: list[list[int]] = field(default_factory=list)
+    nets: list[dict[int, int]] = field(default_factory=list)
 
     def of_phase(self, phase: int, values: Sequence[int]) -> tuple[int, ...]:
         """A solution of the whole as one of a phase's program."""
@@ -84,7 +89,7 @@ def build_phases(
     needed = _needed(drafts)
     for draft in drafts:
         money.write_order(draft, needed)
-    phased = Phased(Program(), drafts)
+    phased = Phased(Program(), drafts, needed)
     for phase, draft in enumerate(drafts):
         _add(phased, phase, draft)
     for phase in range(len(drafts)):
@@ -181,30 +186,20 @@ def _stays(phased: Phased, phase: int) -> None:
 
 
 def _paid(phased: Phased, phase: int, budget: int | None) -> None:
-    """The net of a phase, its tax and its budget."""
+    """The net of a phase, and its budget."""
     program = phased.program
     terms = phased.terms(phase, _priced(phased.drafts[phase], labour=False))
     terms += phased.terms(phase, _priced(phased.drafts[phase], labour=True))
     if phase:
         earlier = phased.terms(phase - 1, _priced(phased.drafts[phase - 1], labour=True))
         terms += [(c, -k) for c, k in earlier]
-    for col, cost in terms:
-        program.cost[col] += cost
-    rate = phased.drafts[phase].instance.site.money.tax
-    if not rate and budget is None:
-        return
     sums: dict[int, int] = {}
     for col, cost in terms:
+        program.cost[col] += cost
         sums[col] = sums.get(col, 0) + cost
-    most = sum(k * program.upper[c] for c, k in sums.items() if k > 0)
-    net = program.var(f"net@{phase}", most if budget is None else min(most, budget))
-    program.equal(f"net/{phase}", ["fact/price"], [*terms, (net, -1)])
-    if rate:
-        above, below = Decimal(rate).as_integer_ratio()
-        tax = program.var(f"tax@{phase}", money.tax_on(program.upper[net], rate) + 1, cost=1)
-        program.row(
-            f"tax/{phase}", ["money/tax"], [(tax, 2 * below), (net, -2 * above)], lo=1 - below
-        )
+    phased.nets.append({col: cost for col, cost in sums.items() if cost})
+    if budget is not None:
+        program.row(f"budget/{phase}", ["budget"], terms, hi=budget)
 
 
 def _priced(draft: Draft, *, labour: bool) -> Terms:

@@ -45,7 +45,9 @@ def render_phases(found: PhasePlan, items: Mapping[str, AnyItem], console: Conso
         )
     )
     if found.status == "feasible" and found.lower_bound is not None:
-        page.text(f"No purchase costs less than {money(found.lower_bound)}: time ran out.")
+        page.text(
+            f"No purchase costs less than {money(found.lower_bound)} without tax: time ran out."
+        )
     _table(page, found)
     _apart(page, found)
     for phase in found.phases:

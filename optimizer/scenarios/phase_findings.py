@@ -72,8 +72,13 @@ class PhasePlan(Base):
     includes_tax: bool = Field(description="whether the budgets do")
     status: Status
     total: str | None = None
-    lower_bound: str | None = Field(default=None, description="no purchase has a lower total")
-    gap: float | None = None
+    net: str | None = Field(default=None, description="over all phases, without tax")
+    lower_bound: str | None = Field(default=None, description="no purchase has a lower net")
+    gap: float | None = Field(
+        default=None,
+        description="(net - lower bound) / net; 0 where the "
+        "net is the lowest to a hundredth for each order whose tax is rounded",
+    )
     phases: tuple[PhaseTold, ...] = ()
     apart: Apart
     saving: str | None = Field(

@@ -107,19 +107,28 @@ class _Planner:
         steps = self._apart()
         complete = steps[-1] if len(steps) == len(self.sites) and steps[-1].stages else None
         self.say("all phases together")
-        below = None if complete is None else complete.total
+        below = None if complete is None else self._worth(complete.net)
         found = solve_phases(
             self.instances, self.budgets, self._by(_TOGETHER), self.say, below=below
         )
         apart = self._told_apart(steps)
         if found.stages:
-            low = min(found.bound or 0, found.total or 0)
-            return self._told(found, low, apart, complete)
+            return self._told(found, found.bound or 0, apart, complete)
         if complete is None:
             return self._none(found, apart)
-        assert complete.total is not None
-        low = complete.total if found.status == "infeasible" else found.bound or 0
-        return self._told(complete, min(low, complete.total), apart, complete)
+        assert below is not None
+        low = below if found.status == "infeasible" else min(found.bound or 0, below)
+        return self._told(complete, low, apart, complete)
+
+    def _worth(self, net: int | None) -> int:
+        """Only what has a lower net than this is sought beside a purchase of a net. [hundredth]
+
+        The tax of each order is rounded by itself, so a lower net costs less for sure only from a
+        hundredth for each order on.
+        """
+        assert net is not None
+        orders = len(self.sites) if self.asked.site.money.tax else 1
+        return max(net - orders + 1, 0)
 
     # Each by itself
 
@@ -151,9 +160,8 @@ class _Planner:
                 else "none was found in the time given"
             )
             return Apart(status="stopped", stopped_at=ids[len(steps) - 1], because=why)
-        assert last.total is not None
         proven = all(step.status == "optimal" for step in steps)
-        return Apart(status="proven" if proven else "between", total=money_text(last.total))
+        return Apart(status="proven" if proven else "between", total=money_text(_total(last)))
 
     # What is told
 
@@ -164,31 +172,34 @@ class _Planner:
         apart: Apart,
         complete: Outcome | None,
     ) -> PhasePlan:
-        assert found.total is not None
+        assert found.net is not None
         amounts = [_amounts(found.stages, p) for p in range(len(found.stages))]
-        if sum(one.total for one in amounts) != found.total:
+        if sum(one.net for one in amounts) != found.net:
             raise Defect(
-                f"the phases add up to {sum(one.total for one in amounts)}, "
-                f"the program's objective is {found.total}"
+                f"the phases add up to {sum(one.net for one in amounts)}, "
+                f"the program's objective is {found.net}"
             )
+        total = sum(one.total for one in amounts)
         told = tuple(
             self._phase(p, found.stages, amounts[p], None if complete is None else complete.stages)
             for p in range(len(found.stages))
         )
         self._inspect(found.stages, told)
-        status: Status = "optimal" if low >= found.total else "feasible"
+        proven = low >= self._worth(found.net)
+        status: Status = "optimal" if proven else "feasible"
         saving = None
         if apart.total is not None:
-            saving = money_text(money(apart.total) - found.total)
-        gap = 0.0 if status == "optimal" else round(1 - low / max(found.total, 1), 6)
+            saving = money_text(money(apart.total) - total)
+        gap = 0.0 if proven else round(1 - low / max(found.net, 1), 6)
         last = found.stages[-1]
         return PhasePlan(
             site=self.asked.site.name,
             currency=self.asked.site.money.currency,
             includes_tax=self.asked.site.money.budget_includes_tax,
             status=status,
-            total=money_text(found.total),
-            lower_bound=money_text(low),
+            total=money_text(total),
+            net=money_text(found.net),
+            lower_bound=money_text(min(low, found.net)),
             gap=gap,
             phases=told,
             apart=apart,
@@ -314,11 +325,16 @@ class _Planner:
             word = "the cheapest purchase" if free.status == "optimal" else "a purchase"
             return (
                 "the budgets do not allow any purchase; without them "
-                f"{word} costs {money_text(free.total or 0)} ({', '.join(each)})"
+                f"{word} costs {money_text(_total(free))} ({', '.join(each)})"
             )
         if free.status == "infeasible":
             return "no purchase meets all phases, whatever it costs"
         return "no purchase meets all phases within the budgets"
+
+
+def _total(found: Outcome) -> int:
+    """Over all phases, with tax. [hundredth]"""
+    return sum(_amounts(found.stages, p).total for p in range(len(found.stages)))
 
 
 def _amounts(stages: Sequence[Stage], number: int) -> _Amounts:

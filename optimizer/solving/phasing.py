@@ -15,11 +15,12 @@ from optimizer.design import Design
 from optimizer.errors import Defect
 from optimizer.instance import Instance
 from optimizer.instance.options import Cut
-from optimizer.model.build import build
+from optimizer.model.build import build_phase
 from optimizer.model.draft import Draft
+from optimizer.model.families.money import write_order
 from optimizer.model.phasing import BOXES, Phased, build_phases, cutting, fix, name_in, ordered
 from optimizer.pricebook.schema import Packed
-from optimizer.site.schema import Owned, Site
+from optimizer.site.schema import Needed, Owned, Site
 from optimizer.solving.assemble import assemble
 from optimizer.solving.cpsat import CpSat
 from optimizer.solving.layout import Layout, Unit, lay_out
@@ -28,10 +29,14 @@ from optimizer.solving.search import Found, minimise
 Progress = Callable[[str], None]
 
 _SECONDS = 10.0
+_WORK = 2.0
+"""Effort for putting orders off, in deterministic units."""
+
+_PURCHASES = ("buy/", "offer/", "offers")
 _BOUGHT_ANEW = ("buy/", "offer/", "offers", "family/")
 """Variables of a phase's own program that have no counterpart of the same sense in the whole."""
 
-_SETTLED_BY_ORDERS = ("buy/", "offer/", "offers", "net@", "tax@", "cutting/", "on/")
+_SETTLED_BY_ORDERS = ("buy/", "offer/", "offers", "cutting/", "on/")
 """Variables that follow from what is chosen and ordered, and may be written in another form."""
 
 
@@ -60,16 +65,16 @@ class Outcome:
     ----------
     status : str
         As in :class:`~optimizer.solving.outcome.Outcome`.
-    total : int or None
-        Over all phases, with tax. [hundredth]
+    net : int or None
+        Over all phases. [hundredth]
     bound : int or None
-        No purchase costs less, proven.
+        No purchase has a lower net, proven.
     values : dict
         The solution by the names of its variables.
     """
 
     status: str
-    total: int | None
+    net: int | None
     bound: int | None
     stages: tuple[Stage, ...] = ()
     values: Mapping[str, int] | None = None
@@ -97,8 +102,8 @@ def solve_phases(
     before : Outcome, optional
         Of all phases but the last, which is kept as it is.
     below : int, optional
-        Only purchases of a lower total are of interest: "infeasible" then says that there is
-        none. [hundredth, with tax]
+        Only purchases of a lower net are of interest: "infeasible" then says that there is none.
+        [hundredth]
 
     Raises
     ------
@@ -118,7 +123,7 @@ def solve_phases(
             return Outcome(found.status, None, found.bound)
         layouts, failed = _laid_out(phased, found.values)
         if not failed:
-            return _reached(phased, found, layouts)
+            return _reached(phased, found, _late(phased, found.values), layouts)
         if failed <= spelt:
             raise Defect(f"{min(failed)} is spelt out and still cannot be laid out")
         if time.monotonic() > deadline or found.status != "optimal":
@@ -194,20 +199,43 @@ def _by(cuts: Sequence[Sequence[Cut]], phase: int) -> list[object]:
     return [cut for one in cuts[: phase + 1] for cut in one]
 
 
-def _reached(phased: Phased, found: Found, layouts: Sequence[Layout]) -> Outcome:
-    assert found.values is not None
-    named = dict(zip(phased.program.names, found.values, strict=True))
+def _late(phased: Phased, values: Sequence[int]) -> tuple[int, ...]:
+    """The same kits at no higher cost, each piece ordered no sooner than that allows."""
+    program = phased.program
+    kept = list(program.lower), list(program.upper)
+    cost = program.value(values)
+    fix(program, {n: v for n, v in zip(program.names, values, strict=True)
+                  if not n.startswith(_PURCHASES)})  # fmt: skip
+    model = CpSat(program)
+    model.add_row(dict(enumerate(program.cost)), hi=cost)
+    late = tuple(values)
+    for net in phased.nets[:-1]:
+        model.minimise(net)
+        model.hint(late)
+        outcome = model.solve(_SECONDS, work=_WORK)
+        if outcome.values is None:
+            raise Defect("the orders of a purchase cannot be put off")
+        late = outcome.values
+        model.add_row(net, hi=sum(k * late[c] for c, k in net.items()))
+    program.lower, program.upper = kept
+    return late
+
+
+def _reached(
+    phased: Phased, found: Found, values: Sequence[int], layouts: Sequence[Layout]
+) -> Outcome:
+    named = dict(zip(phased.program.names, values, strict=True))
     stages: list[Stage] = []
     owned: dict[str, int] = {}
     for phase, layout in enumerate(layouts):
-        order = _order(phased, phase, found.values)
+        order = _order(phased, phase, values)
         stages.append(_stage(phased, phase, named, order, owned, layout))
         items = phased.drafts[phase].instance.book.items
         for item_id, count in order.items():
             item = items[item_id]
             pieces = count * (item.pack if isinstance(item, Packed) else 1)
             owned[item_id] = owned.get(item_id, 0) + pieces
-    return Outcome(found.status, found.objective, found.bound, tuple(stages), named)
+    return Outcome(found.status, phased.program.value(values), found.bound, tuple(stages), named)
 
 
 def _order(phased: Phased, phase: int, values: Sequence[int]) -> dict[str, int]:
@@ -230,7 +258,8 @@ def _stage(
     """The kit of a phase as a design of its own, with what is there as stock."""
     part = phased.drafts[phase]
     site = with_stock(part.instance.site, owned)
-    draft = build(replace(part.instance, site=site), part.spelt)
+    draft = build_phase(replace(part.instance, site=site), part.spelt, last=False)
+    write_order(draft, phased.needed)
     program = draft.program
     fix(
         program,
@@ -242,9 +271,8 @@ def _stage(
     )
     for item, terms in draft.bought.items():
         program.equal(f"ordered/{item}", [], terms, order.get(item, 0))
-    missing = [item for item in order if item not in draft.bought]
     outcome = CpSat(program).solve(_SECONDS)
-    if outcome.status != "optimal" or outcome.values is None or missing:
+    if outcome.status != "optimal" or outcome.values is None:
         raise Defect(f"the kit of phase {phase + 1} cannot be put together")
     design = assemble(draft, outcome.values, layout)
     book = part.instance.book
@@ -259,14 +287,20 @@ def _stage(
 
 
 def with_stock(site: Site, more: Mapping[str, int]) -> Site:
-    """The site with more pieces that are owned."""
-    known = {one.item: one for one in site.owned}
-    rows = [
-        one.model_copy(update={"quantity": one.quantity + more.get(one.item, 0)})
-        for one in site.owned
-    ]
-    rows += [Owned(item=i, quantity=n) for i, n in more.items() if n and i not in known]
-    return site.model_copy(update={"owned": tuple(rows)})
+    """The site with more pieces that are owned; how many must be used stays as it is."""
+    known = {one.item for one in site.owned}
+    rows = [Owned(item=i, quantity=n) for i, n in more.items() if n and i not in known]
+    needed = {one.item: one for one in site.policy.require}
+    for one in site.owned:
+        extra = more.get(one.item, 0)
+        if one.pinned and extra:
+            # Pinned stands for all that is owned; here it is only what was there at first.
+            asked = max(one.quantity, needed[one.item].quantity if one.item in needed else 0)
+            needed[one.item] = Needed(item=one.item, quantity=asked)
+        pinned = one.pinned and not extra
+        rows.append(Owned(item=one.item, quantity=one.quantity + extra, pinned=pinned))
+    policy = site.policy.model_copy(update={"require": tuple(needed.values())})
+    return site.model_copy(update={"owned": tuple(rows), "policy": policy})
 
 
 __all__ = ["Outcome", "Stage", "has_none", "solve_phases", "with_stock"]
