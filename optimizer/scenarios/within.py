@@ -292,7 +292,7 @@ class _Finder:
             budget=money_text(self.budget),
             includes_tax=self.asked.site.money.budget_includes_tax,
             status=status,
-            changes=self._changes(self.picker.top, plan),
+            changes=self._given_up(plan),
             solves=self.asker.solves,
             answer=answer,
             **more,
@@ -390,6 +390,20 @@ class _Finder:
 
     def _spent(self, total: str | None) -> str | None:
         return None if total is None else self._budget(money(total))
+
+    def _given_up(self, plan: Plan) -> tuple[Change, ...]:
+        """What makes the site one whose cheapest kit is that of a plan."""
+        given = self.plans.changes(plan)
+        return tuple(
+            Change(
+                requirement=one.id,
+                asked=one.requirement.value,
+                to=given[one.id] or NOT_ASKED,
+                steps=one.steps - kept,
+            )
+            for one, kept in zip(self.plans.wishes, plan, strict=True)
+            if one.id in given
+        )
 
     def _changes(self, plan: Plan, better: Plan) -> tuple[Change, ...]:
         # A place that comes or goes is named before what comes or goes with it.

@@ -187,7 +187,7 @@ def test_owned_pieces_are_used_once() -> None:
     assert totals(found) == ["324.00", "104.00"]
 
 
-@pytest.mark.parametrize("number", [0, 3, 7, 8, 14, 21])
+@pytest.mark.parametrize("number", [2, 9, 14, 20, 34, 41, 51, 64])
 def test_random_sites(number: int) -> None:
     wrong, figures = differences(number)
     assert wrong == []
