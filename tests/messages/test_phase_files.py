@@ -1,5 +1,6 @@
 """What is said of phases files that cannot be used, word for word."""
 
+# ruff: noqa: E501 - messages stand here as they are printed
 from __future__ import annotations
 
 from pathlib import Path

@@ -1,5 +1,6 @@
 """What is said of wishes that cannot be given up, and of budgets, word for word."""
 
+# ruff: noqa: E501 - messages stand here as they are printed
 from __future__ import annotations
 
 from pathlib import Path

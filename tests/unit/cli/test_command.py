@@ -47,6 +47,8 @@ def test_the_set_of_commands() -> None:
         ("compare",),
         ("frontier",),
         ("many",),
+        ("within",),
+        ("phases",),
         ("audit",),
         ("book",),
         ("book", "list"),
