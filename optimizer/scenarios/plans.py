@@ -20,6 +20,10 @@ from optimizer.site.requirements import requirements
 from optimizer.site.wishes import wishes_of
 
 
+_SHARE = 3.0
+"""Of the usual time of a question: these are few, and one left open leaves the answer open."""
+
+
 class Plans:
     """The plans of a site and what is known of their totals.
 
@@ -79,7 +83,10 @@ class Plans:
             With tax; None: any kit at all. [hundredth]
         """
         site = self._ready(plan)
-        reply = self.asker.meetable(site) if limit is None else self.asker.reached(site, limit)
+        if limit is None:
+            reply = self.asker.meetable(site)
+        else:
+            reply = self.asker.reached(site, limit, _SHARE)
         self._spread(plan)
         return reply
 

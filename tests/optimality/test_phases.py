@@ -181,6 +181,16 @@ def test_a_single_phase_is_the_site_itself() -> None:
     assert (found.status, found.total, found.saving) == ("optimal", "424.00", "0.00")
 
 
+def test_no_time_is_said_to_be_no_proof() -> None:
+    found = bought(FIVE, *FIRST_ONE, seconds=0, **LARGE)
+    assert found.status in ("optimal", "feasible", "undecided")
+    if found.status == "feasible":
+        assert found.net is not None
+        assert found.lower_bound is not None
+        assert float(found.lower_bound) < float(found.net)
+    assert (found.status == "undecided") == (found.total is None) == bool(found.because)
+
+
 def test_owned_pieces_are_used_once() -> None:
     owned = [{"item": "cam", "quantity": 1}]
     found = bought(site(zone("a"), zone("b"), owned=owned), {"zones": ["a"]}, {"zones": ["b"]})

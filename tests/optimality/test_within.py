@@ -212,6 +212,20 @@ def test_where_fewer_zones_may_cost_more() -> None:
     assert best(asked, 777_99).status == "unmeetable"
 
 
+def test_more_money_never_buys_less() -> None:
+    asked = two_zones(recording__retention={"rank": 2, "least": LEAST}, **{"zones.b": {"rank": 1}})
+    before: list[int] = []
+    for budget in range(424_00, 640_00, 25_00):
+        found = best(asked, budget)
+        scores = [one.kept for one in found.ranks]
+        assert scores >= before
+        assert found.status == "optimal"
+        assert found.spent is not None
+        assert float(found.spent) * 100 <= budget
+        before = scores
+    assert before == [1, 5]
+
+
 def test_a_site_without_wishes() -> None:
     found = best(site(), 500_00)
     assert (found.status, found.spent, found.wishes) == ("optimal", "424.00", ())
