@@ -19,7 +19,6 @@ from optimizer.site.changes import changed
 from optimizer.site.requirements import requirements
 from optimizer.site.wishes import wishes_of
 
-
 _SHARE = 3.0
 """Of the usual time of a question: these are few, and one left open leaves the answer open."""
 
