@@ -10,6 +10,7 @@ from rich.text import Text
 
 from optimizer.errors import listed
 from optimizer.pricebook.schema import AnyItem
+from optimizer.reporting.answers import show_assumptions, show_cautions
 from optimizer.reporting.explanation import swapped
 from optimizer.reporting.page import BAD, GOOD, HEADING, QUIET, STRONG, Column, Page, row, safe
 from optimizer.reporting.words import money
@@ -52,16 +53,13 @@ def render_phases(found: PhasePlan, items: Mapping[str, AnyItem], console: Conso
     _apart(page, found)
     for phase in found.phases:
         _order(page, phase, found, items)
-    page.heading("Taken for granted")
+    page.gap()
     page.text(
         "What is installed stays where it is; only which recorder, output or port serves a camera "
-        "may change. Prices and tax are those of today in every phase.",
-        indent=1,
+        "may change. Prices and tax are those of today in every phase."
     )
-    page.run_in((a.name, f"{a.value} ({a.origin})") for a in found.assumptions)
-    if found.cautions:
-        page.heading("With care")
-        page.run_in((c.about, c.text) for c in found.cautions)
+    show_assumptions(page, found.assumptions)
+    show_cautions(page, found.cautions)
 
 
 def _table(page: Page, found: PhasePlan) -> None:

@@ -31,6 +31,12 @@ def render_within(found: Within, console: Console) -> None:
     amount = f"budget {money(found.budget)} {found.currency} {tax}"
     if found.spent is None:
         page.text(f"{amount}: {_nothing(found)}")
+        needed = found.next_money
+        if needed is not None and needed.status == "proven":
+            page.text(
+                f"With every wish given up it takes a budget of {money(needed.budget or '0')}, "
+                f"{money(needed.more or '0')} more."
+            )
         return
     page.text(f"{amount}; spent {money(found.spent)}, left {money(found.left or '0')}")
     if not found.wishes:

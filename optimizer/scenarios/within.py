@@ -279,11 +279,13 @@ class _Finder:
                 ranks=self._ranks(bottom, reached.beyond or self.picker.score(self.picker.top)),
                 wishes=self._wishes(bottom),
             )
+        needed = self._step(bottom, bottom, self.plans.cheapest([bottom])[0])
         if answer.status == "unmeetable":
             self.asker.say("asking what stands in the way")
             answer = prove(musts, self.book, answer, Wanted(), self.deadline, self.asker.say)
         proven = reached.beyond is None and answer.status == "unmeetable"
-        return self._told("unmeetable" if proven else "undecided", bottom, answer)
+        status: Status = "unmeetable" if proven else "undecided"
+        return self._told(status, bottom, answer, next_money=needed)
 
     def _told(self, status: Status, plan: Plan, answer: Answer, **more: Any) -> Within:
         return Within(

@@ -77,7 +77,9 @@ class Within(Base):
     ranks: tuple[RankTold, ...] = ()
     wishes: tuple[WishTold, ...] = ()
     next_money: MoneyFor | None = Field(
-        default=None, description="the least budget with which a better plan fits, and that plan"
+        default=None,
+        description="the least budget with which a better plan fits, and that plan; where the "
+        "musts do not fit, what they take with every wish given up",
     )
     one_step: tuple[MoneyFor, ...] = Field(
         default=(), description="each wish one step better, all others as they are"

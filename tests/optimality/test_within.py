@@ -110,6 +110,8 @@ def test_the_musts_do_not_fit() -> None:
         ("recording/retention", LEAST),
         ("zones.b", "not asked"),
     }
+    assert found.next_money is not None
+    assert (found.next_money.budget, found.next_money.more) == ("424.00", "0.01")
     (conflict,) = found.answer.conflict
     assert "budget" in {m.requirement for m in conflict.members}
     assert found.answer.proof is not None
