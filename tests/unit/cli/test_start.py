@@ -89,6 +89,8 @@ def _used(model: type[BaseModel], data: list[Any], used: dict[str, set[str]]) ->
     for name, field in model.model_fields.items():
         values = [one[name] for one in data if name in one]
         names |= {name} if values else set()
+        if typing.get_origin(field.annotation) is dict:
+            values = [one for value in values for one in value.values()]
         for inner in _models(field.annotation):
             flat = [v for value in values for v in (value if isinstance(value, list) else [value])]
             _used(inner, flat, used)
