@@ -18,7 +18,8 @@ from optimizer.site.wishes import still_asked
 
 _SETTABLE = (
     "recording/retention", "recording/drive_failures", "recording/codec", "recording/activity",
-    "recording/reserve", "recording/export", "recording/displays.hdmi", "recording/displays.vga",
+    "recording/reserve", "recording/export", "recording/export.usb", "recording/export.network",
+    "recording/export.optical", "recording/displays.hdmi", "recording/displays.vga",
     "recording/displays.composite", "spare/channels", "spare/storage",
 )  # fmt: skip
 """What may change from phase to phase: it bears on recorders and drives, on nothing installed."""

@@ -92,7 +92,7 @@ CASES = {
         phases.yaml:6: this does not change from phase to phase
           field:    phases[1].set.zones.gate/detail
           value:    observe
-          accepted: recording/retention, recording/drive_failures, recording/codec, recording/activity, recording/reserve, recording/export, recording/displays.hdmi, recording/displays.vga, recording/displays.composite, spare/channels, spare/storage
+          accepted: recording/retention, recording/drive_failures, recording/codec, recording/activity, recording/reserve, recording/export, recording/export.usb, recording/export.network, recording/export.optical, recording/displays.hdmi, recording/displays.vga, recording/displays.composite, spare/channels, spare/storage
           hint:     what is installed stays; ask for it in the site
         """,
     ),

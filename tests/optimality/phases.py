@@ -23,7 +23,7 @@ from optimizer.scenarios import LoadedPhases, PhasePlan, phases
 from optimizer.scenarios.phase_loading import sites_of
 from optimizer.scenarios.phase_schema import Phases
 from optimizer.site.schema import Site
-from optimizer.units import money
+from optimizer.units import money, money_text
 from tests.optimality.asking import loaded
 from tests.optimality.explaining import small_case, unread
 from tests.optimality.generator import random_case
@@ -49,9 +49,17 @@ def drawn(number: int) -> tuple[Site, Book, LoadedPhases] | None:
         {"id": "first", "zones": ids[:cut]},
         {"id": "then", "zones": ids[cut:], "audio": points},
     ]
-    if rng.random() < 0.3:
+    draw = rng.random()
+    if draw < 0.3:
         entries[0]["set"] = {"recording/retention": "3 days"}
         entries[1]["set"] = {"recording/retention": f"{rng.choice((10, 20))} days"}
+    elif draw < 0.5:
+        entries[0]["set"] = {"spare/channels": "0"}
+        entries[1]["set"] = {"spare/channels": str(rng.randint(1, 6))}
+    elif site.recording.export:
+        ways = [f"recording/export.{way}" for way in site.recording.export]
+        entries[0]["set"] = dict.fromkeys(ways, "false")
+        entries[1]["set"] = dict.fromkeys(ways, "true")
     data = {"leastkit": "phases/1", "phases": entries}
     return site, book, LoadedPhases(Phases.model_validate(data), Source("drawn", data, {}, ""))
 
@@ -76,7 +84,39 @@ def compared(number: int) -> tuple[list[str], int, bool]:
     wrong = _laws(found, sites, book)
     if low is None or low > net:
         wrong.append(f"at least {low}, told {net}")
-    return wrong, 4, low == net
+    more, figures, meet = _within_budget(found, case, sites)
+    return wrong + more, 4 + figures, low == net and meet
+
+
+def _within_budget(
+    before: PhasePlan, case: tuple[Site, Book, LoadedPhases], sites: tuple[Site, ...]
+) -> tuple[list[str], int, bool]:
+    """The same with a first phase that may cost no more than by itself, where it cost more."""
+    site, book, plan = case
+    first = before.phases[0]
+    if first.apart is None or money(first.apart) == money(first.total):
+        return [], 0, True
+    net = second_opinion(sites[0], book)
+    assert net is not None
+    budget = money_text(total_of(site, net) if site.money.budget_includes_tax else net)
+    data = plan.phases.model_dump(mode="json")
+    data["phases"][0]["budget"] = budget
+    tight = LoadedPhases(Phases.model_validate(data), Source("drawn", data, {}, ""))
+    end = time.monotonic() + SECONDS
+    found = phases(unread(site), loaded(book), tight, end, lambda _: None)
+    low = second_phases(sites, book, [net])
+    if found.status == "unmeetable":
+        return [], 1, low is None
+    if found.status != "optimal" or found.net is None or before.net is None:
+        return [f"with a budget of {budget} left open"], 1, False
+    wrong = []
+    if low is None or low > money(found.net):
+        wrong.append(f"with a budget of {budget} at least {low}, told {found.net}")
+    if money(found.net) < money(before.net):
+        wrong.append(f"with a budget {found.net}, without {before.net}")
+    if found.phases[0].budget != budget or money(found.phases[0].net) > net:
+        wrong.append(f"the first phase costs {found.phases[0].net}, its budget allows {net}")
+    return wrong, 3, low == money(found.net)
 
 
 def _laws(found: PhasePlan, sites: tuple[Site, ...], book: Book) -> list[str]:
@@ -88,8 +128,12 @@ def _laws(found: PhasePlan, sites: tuple[Site, ...], book: Book) -> list[str]:
         wrong.append("the phases do not add up")
     net = second_opinion(sites[0], book)
     first = found.phases[0].apart
-    if first is not None and (net is None or money(first) != total_of(sites[0], net)):
-        wrong.append(f"the first phase by itself is {net} without tax, told {first} with it")
+    if first is not None:
+        alone = None if net is None else total_of(sites[0], net)
+        # A camera that a later phase could not record is not bought in the first either.
+        same = sites[0].recording.export == sites[1].recording.export
+        if alone is None or money(first) < alone or (same and money(first) != alone):
+            wrong.append(f"the first phase by itself costs {alone}, told {first}")
     return wrong
 
 

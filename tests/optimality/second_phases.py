@@ -23,8 +23,19 @@ from tests.optimality.second_views import see
 from tests.optimality.second_wiring import wire
 
 
-def second_phases(sites: Sequence[Site], book: Book, seconds: float = 120.0) -> int | None:
-    """No purchase has a lower net over all phases; None where there is none. [hundredth]"""
+def second_phases(
+    sites: Sequence[Site],
+    book: Book,
+    budgets: Sequence[int | None] = (),
+    seconds: float = 120.0,
+) -> int | None:
+    """No purchase has a lower net over all phases; None where there is none. [hundredth]
+
+    Parameters
+    ----------
+    budgets : sequence of int or None
+        Largest net of each phase. [hundredth]
+    """
     program = Program()
     kits = []
     for site in sites:
@@ -40,7 +51,7 @@ def second_phases(sites: Sequence[Site], book: Book, seconds: float = 120.0) -> 
         kits.append(kit)
     for before, after in pairwise(kits):
         _stays(before, after)
-    _order(program, kits, book)
+    _order(program, kits, book, [*budgets, *(None for _ in kits)])
     values = program.solve(seconds)
     return None if values is None else program.value(values)
 
@@ -60,13 +71,15 @@ def _stays(before: Kit, after: Kit) -> None:
             program.at_most(used, after.use.get(item, []))
 
 
-def _order(program: Program, kits: Sequence[Kit], book: Book) -> None:
+def _order(
+    program: Program, kits: Sequence[Kit], book: Book, budgets: Sequence[int | None]
+) -> None:
     """Each phase is an order of its own."""
     offers = [o for o in book.offers if all(set(c.items) & set(kits[0].items) for c in o.when)]
     stock = {own.item: own.quantity for own in kits[0].site.owned}
     so_far: dict[str, Terms] = {}
     labour_before: Terms = []
-    for kit in kits:
+    for kit, budget in zip(kits, budgets, strict=False):
         bought: dict[str, tuple[Terms, int]] = {}
         paid: Terms = []
         for item in kit.items.values():
@@ -90,6 +103,8 @@ def _order(program: Program, kits: Sequence[Kit], book: Book) -> None:
         net = [(1, program.var(program.most([*goods, *kit.labour])))]
         program.equal(net, [*goods, *kit.labour, *less(labour_before)])
         labour_before = kit.labour
+        if budget is not None:
+            program.row(net, high=budget)
         program.charge(net)
 
 
