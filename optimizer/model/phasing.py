@@ -31,6 +31,7 @@ from optimizer.pricebook.schema import Extra, Packed, Tool
 _CHOSEN = ("seen/", "feed/", "path/", "steer/", "sound/", "models/")
 _PURCHASES = ("buy/", "offer/", "offers")
 BOXES = "box/"
+_FLAG = ".tier"
 
 
 @dataclass
@@ -63,10 +64,30 @@ class Phased:
         """Terms of a phase as terms of the whole."""
         return [(self.columns[phase][c], k) for c, k in terms]
 
+    def whole(self) -> Draft:
+        """The program as a draft of the last phase, with the orders of all of them.
+
+        What is used in the last phase was bought in some order, so whatever opens a price of one
+        opens it for that use (:mod:`optimizer.solving.openings`).
+        """
+        last = len(self.drafts) - 1
+        draft = Draft(self.drafts[-1].instance, program=self.program)
+        for phase, one in enumerate(self.drafts):
+            for item, terms in one.bought.items():
+                draft.bought[item] += self.terms(phase, terms)
+        for item, terms in self.drafts[-1].used.items():
+            draft.used[item] = self.terms(last, terms)
+        draft.owners = {self.columns[last][c]: o for c, o in self.drafts[-1].owners.items()}
+        return draft
+
 
 def name_in(name: str, phase: int) -> str:
     """What a phase's variable is called in the whole."""
-    return name if name.startswith(_CHOSEN) else f"{name}@{phase}"
+    if name.startswith(_CHOSEN):
+        return name
+    if name.endswith(_FLAG):
+        return f"{name.removesuffix(_FLAG)}@{phase}{_FLAG}"
+    return f"{name}@{phase}"
 
 
 def build_phases(

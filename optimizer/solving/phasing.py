@@ -16,7 +16,6 @@ from optimizer.errors import Defect
 from optimizer.instance import Instance
 from optimizer.instance.options import Cut
 from optimizer.model.build import build_phase
-from optimizer.model.draft import Draft
 from optimizer.model.families.money import write_order
 from optimizer.model.phasing import BOXES, Phased, build_phases, cutting, fix, name_in, ordered
 from optimizer.pricebook.schema import Packed
@@ -117,8 +116,7 @@ def solve_phases(
         phased = build_phases(instances, budgets, spelt)
         if before is not None:
             _kept(phased, before)
-        whole = Draft(instances[-1], program=phased.program)
-        found = minimise(whole, max(deadline - time.monotonic(), 0.1), say, below)
+        found = minimise(phased.whole(), max(deadline - time.monotonic(), 0.1), say, below)
         if found.values is None:
             return Outcome(found.status, None, found.bound)
         layouts, failed = _laid_out(phased, found.values)
