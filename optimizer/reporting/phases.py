@@ -56,7 +56,8 @@ def render_phases(found: PhasePlan, items: Mapping[str, AnyItem], console: Conso
     page.gap()
     page.text(
         "What is installed stays where it is; only which recorder, output or port serves a camera "
-        "may change. Prices and tax are those of today in every phase."
+        "may change. Prices and tax are those of today in every phase. Lenses, wiring and feeds of "
+        "the kit of each phase are in the JSON (--json FILE)."
     )
     show_assumptions(page, found.assumptions)
     show_cautions(page, found.cautions)
