@@ -256,8 +256,8 @@ def book_import(
 def schema(what: str) -> None:
     """Print the JSON Schema of a file that is read or written.
 
-    Editors that know JSON Schema use those of site, book, scenarios and phases to complete and check
-    such files as they are typed. The others describe what --json writes.
+    Editors that know JSON Schema use those of site, book, scenarios and phases to complete and
+    check such files as they are typed. The others describe what --json writes.
     """
     from optimizer.cli.schemas import published
 

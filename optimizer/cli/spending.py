@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-
 import click
 
 from optimizer.cli.options import book_option, json_option, quiet_option, time_option
@@ -39,7 +37,7 @@ def within(
     left out, and what more money would buy. Exit status 3 where the musts do not fit.
     """
     from optimizer import questions
-    from optimizer.cli.writing import Output
+    from optimizer.cli.writing import Output, json_text
     from optimizer.explaining.asked import asked_as
     from optimizer.reporting import render
     from optimizer.reporting.within import render_within
@@ -48,8 +46,7 @@ def within(
         with Progress(quiet, "reading") as progress:
             asked, prices = questions.prepare(site, book)
             found = questions.within(asked, budget, prices, seconds, progress)
-        data = found.model_dump(mode="json", by_alias=True)
-        output.write(json.dumps(data, indent=1, ensure_ascii=False) + "\n")
+        output.write(json_text(found.model_dump(mode="json", by_alias=True)))
     if not output.to_stdout:
         values = {one.requirement: one.to for one in found.changes}
         about = asked_as(asked, {**values, "budget": found.budget})
@@ -86,15 +83,14 @@ def phases(
     3 if there is no such purchase.
     """
     from optimizer import questions
-    from optimizer.cli.writing import Output
+    from optimizer.cli.writing import Output, json_text
     from optimizer.reporting.phases import render_phases
 
     with Output(json_to, keep=[site, phases, book]) as output:
         with Progress(quiet, "reading") as progress:
             asked, prices = questions.prepare(site, book)
             found = questions.phases(asked, phases, prices, seconds, progress)
-        data = found.model_dump(mode="json", by_alias=True)
-        output.write(json.dumps(data, indent=1, ensure_ascii=False) + "\n")
+        output.write(json_text(found.model_dump(mode="json", by_alias=True)))
     if not output.to_stdout:
         render_phases(found, prices.items, terminal())
     progress.note()
