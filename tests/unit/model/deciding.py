@@ -223,7 +223,7 @@ DECIDES = {
     "parts {name}/{label}.{least} [injector]": Decided("tiny", 10),
     "parts {name}/{label}.{least} [local]": Decided("tiny", 1),
     "recording array/{name}": Decided("tiny", 19),
-    "recording bays/{name}.{array}": Decided("tiny", 97),
+    "recording bays/{name}.{array}": Decided("free", 75),
     "recording bays/{name}.{array}.{drive.item}": Decided("free", 14),
     "recording busy/{name}": Decided("free", 535),
     "recording least/{name}.{array}": Decided("tiny", 19),
