@@ -17,20 +17,22 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from optimizer.design import Design
 from optimizer.errors import Defect
-from optimizer.explaining.asking import Asker, Known, least_net
+from optimizer.explaining.asking import Asker
 from optimizer.explaining.certificate import certify_site
 from optimizer.explaining.proving import Wanted, prove
 from optimizer.pricebook import LoadedBook
 from optimizer.scenarios.applying import as_read
 from optimizer.scenarios.picking import Plan
 from optimizer.scenarios.plans import Plans
-from optimizer.scenarios.within_findings import MoneyFor, RankTold, WishTold, Within
+from optimizer.scenarios.within_findings import MoneyFor, Within
+from optimizer.scenarios.within_telling import Teller
 from optimizer.site import LoadedSite, Site
-from optimizer.site.requirements import NOT_ASKED
 from optimizer.solving import solve_site
 from optimizer.solving.answer import Answer, Status
-from optimizer.solving.explanation import Change
+from optimizer.solving.assumptions import assumptions
+from optimizer.solving.cautions import cautions
 from optimizer.solving.purchase import tax_on
 from optimizer.units import money, money_text
 
@@ -111,6 +113,7 @@ class _Finder:
         self.asked, self.book, self.budget, self.asker = asked, book, budget, asker
         self.plans = Plans(asked, book, asker)
         self.picker = self.plans.picker
+        self.teller = Teller(self.plans, budget)
         self.begun, self.deadline = time.monotonic(), deadline
         terms = asked.site.money
         self.limit = budget + (0 if terms.budget_includes_tax else tax_on(budget, terms.tax))
@@ -135,16 +138,16 @@ class _Finder:
             further = self._next(chosen.plan) if best else None
             steps = self._steps(chosen.plan)
         exact = best and chosen.proven and answer.status == "optimal"
-        spent = self._spent(answer.total)
+        spent = self.teller.spent(answer.total)
         return self._told(
             "optimal" if exact else "feasible" if answer.met else "undecided",
             chosen.plan,
             answer,
             spent=spent,
             left=None if spent is None else money_text(self.budget - money(spent)),
-            least_spent=self._spent(money_text(chosen.low)) if best else None,
-            ranks=self._ranks(chosen.plan, reached.beyond),
-            wishes=self._wishes(chosen.plan),
+            least_spent=self.teller.spent(money_text(chosen.low)) if best else None,
+            ranks=self.teller.ranks(chosen.plan, reached.beyond),
+            wishes=self.teller.wishes(chosen.plan),
             next_money=further,
             one_step=steps,
         )
@@ -244,10 +247,32 @@ class _Finder:
         answer = solve_site(loaded.site, self.book, seconds=seconds, site_sha256=digest)
         if answer.status == "unmeetable":
             raise Defect("a plan with a kit within the budget is called unmeetable")
+        if not answer.met:
+            return self._known_kit(chosen.plan, loaded, answer)
         total = self._high(chosen.plan)
         if answer.status == "optimal" and chosen.proven and answer.total != money_text(total):
             raise Defect(f"a kit costs {answer.total}, proven before: {money_text(total)}")
         return answer
+
+    def _known_kit(self, plan: Plan, loaded: LoadedSite, late: Answer) -> Answer:
+        """The kit that showed that the plan fits, where time ran out over a new one."""
+        known = self.plans.known(plan)
+        have = self.asker.design(self.plans.site(plan))
+        if have is None or [z.id for z in have.site.zones] != [z.id for z in loaded.site.zones]:
+            return late
+        design, low = have.design, min(known.low, have.total)
+        parts = {name: getattr(design, name) for name in Design.model_fields}
+        return late.model_copy(
+            update={
+                **parts,
+                "status": "optimal" if low == have.total else "feasible",
+                "reasons": (),
+                "lower_bound": money_text(low),
+                "gap": round((have.total - low) / max(have.total, 1), 6),
+                "assumptions": assumptions(loaded.site, self.book, design),
+                "cautions": cautions(loaded.site, self.book.items, design),
+            }
+        )
 
     def _loaded(self, site: Site, what: str) -> LoadedSite:
         terms = site.money.model_copy(update={"budget": self.budget})
@@ -269,17 +294,19 @@ class _Finder:
         )
         if answer.met:
             # Found late: the plan that gives up most is all that is known to fit.
-            spent = self._spent(answer.total)
+            spent = self.teller.spent(answer.total)
             return self._told(
                 "feasible",
                 bottom,
                 answer,
                 spent=spent,
                 left=None if spent is None else money_text(self.budget - money(spent)),
-                ranks=self._ranks(bottom, reached.beyond or self.picker.score(self.picker.top)),
-                wishes=self._wishes(bottom),
+                ranks=self.teller.ranks(
+                    bottom, reached.beyond or self.picker.score(self.picker.top)
+                ),
+                wishes=self.teller.wishes(bottom),
             )
-        needed = self._step(bottom, bottom, self.plans.cheapest([bottom])[0])
+        needed = self.teller.step(bottom, bottom, self.plans.cheapest([bottom])[0])
         if answer.status == "unmeetable":
             self.asker.say("asking what stands in the way")
             answer = prove(musts, self.book, answer, Wanted(), self.deadline, self.asker.say)
@@ -294,7 +321,7 @@ class _Finder:
             budget=money_text(self.budget),
             includes_tax=self.asked.site.money.budget_includes_tax,
             status=status,
-            changes=self._given_up(plan),
+            changes=self.teller.given_up(plan),
             solves=self.asker.solves,
             answer=answer,
             **more,
@@ -314,8 +341,8 @@ class _Finder:
         low = min([*lows, *([] if best is None else [best])])
         low = max(low, self.limit + 1)
         if best is None or low < best:
-            high = None if best is None else self._budget(best)
-            return MoneyFor(changes=(), status="between", low=self._budget(low), high=high)
+            high = None if best is None else self.teller.budget(best)
+            return MoneyFor(changes=(), status="between", low=self.teller.budget(low), high=high)
         further = self.best(best, self.deadline)
         if further.plan is None:
             raise Defect("the plan that more money buys has gone")
@@ -323,10 +350,10 @@ class _Finder:
         if further.beyond is None:
             better = self.cheapest(better, self.deadline).plan
         return MoneyFor(
-            changes=self._changes(plan, better),
+            changes=self.teller.changes(plan, better),
             status="proven",
-            budget=self._budget(best),
-            more=money_text(money(self._budget(best)) - self.budget),
+            budget=self.teller.budget(best),
+            more=money_text(money(self.teller.budget(best)) - self.budget),
             because="" if further.beyond is None else "with this budget even more may fit",
         )
 
@@ -364,105 +391,7 @@ class _Finder:
             range(len(better)),
             key=lambda i: (known[i].unmeetable, known[i].high or known[i].low, i),
         )
-        return tuple(self._step(plan, better[i], known[i]) for i in order)
-
-    def _step(self, plan: Plan, better: Plan, known: Known) -> MoneyFor:
-        changes = self._changes(plan, better)
-        if known.unmeetable:
-            return MoneyFor(changes=changes, status="unmeetable", because=known.because)
-        if not known.settled:
-            low = max(known.low, 0)
-            high = None if known.high is None else self._budget(known.high)
-            return MoneyFor(changes=changes, status="between", low=self._budget(low), high=high)
-        assert known.high is not None
-        needed = self._budget(known.high)
-        return MoneyFor(
-            changes=changes,
-            status="proven",
-            budget=needed,
-            more=money_text(money(needed) - self.budget),
-        )
-
-    # In words and money
-
-    def _budget(self, total: int) -> str:
-        """The least budget that allows a total with tax, in the terms of the site's budget."""
-        terms = self.asked.site.money
-        return money_text(total if terms.budget_includes_tax else least_net(total, terms.tax))
-
-    def _spent(self, total: str | None) -> str | None:
-        return None if total is None else self._budget(money(total))
-
-    def _given_up(self, plan: Plan) -> tuple[Change, ...]:
-        """What makes the site one whose cheapest kit is that of a plan."""
-        given = self.plans.changes(plan)
-        return tuple(
-            Change(
-                requirement=one.id,
-                asked=one.requirement.value,
-                to=given[one.id] or NOT_ASKED,
-                steps=one.steps - kept,
-            )
-            for one, kept in zip(self.plans.wishes, plan, strict=True)
-            if one.id in given
-        )
-
-    def _changes(self, plan: Plan, better: Plan) -> tuple[Change, ...]:
-        # A place that comes or goes is named before what comes or goes with it.
-        order = sorted(range(len(plan)), key=lambda place: len(self.picker.within[place]))
-        return tuple(
-            Change(
-                requirement=self.plans.wishes[place].id,
-                asked=self._value(place, plan) or NOT_ASKED,
-                to=self._value(place, better) or NOT_ASKED,
-                steps=abs(better[place] - plan[place]),
-            )
-            for place in order
-            if self._value(place, plan) != self._value(place, better)
-        )
-
-    def _value(self, place: int, plan: Plan) -> str | None:
-        """The value of a wish in a plan; None where it is dropped or gone with its place."""
-        if any(not plan[above] for above in self.picker.within[place]):
-            return None
-        return self.plans.wishes[place].value(plan[place])
-
-    def _wishes(self, plan: Plan) -> tuple[WishTold, ...]:
-        told = []
-        for place, one in enumerate(self.plans.wishes):
-            got, kept = self._value(place, plan), plan[place]
-            gone = any(not plan[above] for above in self.picker.within[place])
-            told.append(
-                WishTold(
-                    requirement=one.id,
-                    text=one.requirement.text,
-                    rank=one.rank,
-                    weight=one.weight,
-                    asked=one.requirement.value,
-                    got=got,
-                    kept=kept,
-                    of=one.steps,
-                    verdict="gone with it"
-                    if gone
-                    else "kept"
-                    if kept == one.steps
-                    else "left out"
-                    if got is None
-                    else "lowered",
-                )
-            )
-        return tuple(told)
-
-    def _ranks(self, plan: Plan, beyond: tuple[int, ...] | None) -> tuple[RankTold, ...]:
-        scores, whole = self.picker.score(plan), self.picker.score(self.picker.top)
-        most = list(scores)
-        if beyond is not None:
-            first = next(i for i, (a, b) in enumerate(zip(scores, beyond, strict=True)) if a != b)
-            most[first:] = [beyond[first], *whole[first + 1 :]]
-        return tuple(
-            RankTold(rank=rank, kept=kept, most=m, of=of)
-            for rank, kept, m, of in zip(self.picker.ranks, scores, most, whole, strict=True)
-        )
+        return tuple(self.teller.step(plan, better[i], known[i]) for i in order)
 
 
 __all__ = ["within"]

@@ -12,9 +12,15 @@ from typing import Any
 
 import pytest
 
+from optimizer.audit import audit_design
+from optimizer.design import Design
+from optimizer.pricebook import LoadedBook
 from optimizer.scenarios import Within, within
 from optimizer.site import check_wishes
+from optimizer.site.changes import changed
 from optimizer.site.schema import Site
+from optimizer.solving import solve_site
+from optimizer.solving.answer import Answer
 from tests.optimality.asking import loaded
 from tests.optimality.explaining import unread
 from tests.optimality.plain_kit import book, camera, site, zone
@@ -226,6 +232,26 @@ def test_more_money_never_buys_less() -> None:
         assert float(found.spent) * 100 <= budget
         before = scores
     assert before == [1, 5]
+
+
+def test_a_kit_that_is_known_stands_in_for_a_late_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    def too_late(asked: Site, prices: LoadedBook, **options: Any) -> Answer:
+        done = solve_site(asked, prices, **options)
+        bare = {field: Answer.model_fields[field].default for field in Design.model_fields}
+        bare["currency"] = done.currency
+        return done.model_copy(
+            update={**bare, "status": "undecided", "lower_bound": None, "gap": None}
+        )
+
+    asked = two_zones(recording__retention={"rank": 1, "least": LEAST}, **{"zones.b": {"rank": 2}})
+    monkeypatch.setattr("optimizer.scenarios.within.solve_site", too_late)
+    found = best(asked, 473_99)
+    assert (found.status, found.spent, found.least_spent) == ("optimal", "424.00", "424.00")
+    assert (found.answer.status, found.answer.lower_bound) == ("optimal", "424.00")
+    prices = loaded(book())
+    kept = {one.requirement: one.to for one in found.changes}
+    there = changed(asked, kept)
+    assert audit_design(there, prices.items, prices.book.offers, found.answer.design()) == []
 
 
 def test_a_site_without_wishes() -> None:
