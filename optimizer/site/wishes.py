@@ -114,11 +114,14 @@ def _values(site: Site, one: Requirement, wish: Wish) -> tuple[str | None, ...]:
 
 
 def still_asked(site: Site) -> Site:
-    """A changed site without musts and wishes for what it does not ask any more."""
+    """A changed site without musts for what it does not ask any more, and without wishes.
+
+    Wishes are about the site as its file has it: beside a changed value a `least` may be harder
+    than what is asked.
+    """
     ids = {r.id for r in requirements(site)}
     kept = tuple(name for name in site.untouchable if name in ids)
-    wished = {name: wish for name, wish in site.wishes.items() if name in ids}
-    return site.model_copy(update={"untouchable": kept, "wishes": wished})
+    return site.model_copy(update={"untouchable": kept, "wishes": {}})
 
 
 def check_wishes(asked: LoadedSite) -> None:

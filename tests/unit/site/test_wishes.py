@@ -6,8 +6,10 @@ from typing import Any
 
 import pytest
 
+from optimizer.errors import InputError
+from optimizer.explaining.asked import asked_as
 from optimizer.site.changes import changed
-from optimizer.site.wishes import Wished, still_asked, wishes_of
+from optimizer.site.wishes import Wished, check_wishes, still_asked, wishes_of
 from tests.optimality.explaining import unread
 from tests.optimality.plain_kit import site, zone
 
@@ -76,9 +78,14 @@ def test_order_and_what_goes_with_what() -> None:
     }
 
 
-def test_what_is_not_asked_any_more_is_no_wish() -> None:
-    wishes = {"zones.b/detail": {"rank": 1}, "recording/retention": {"rank": 2}}
+def test_a_changed_site_has_no_wishes() -> None:
+    wishes = {"zones.b/detail": {"rank": 1}, "recording/retention": {"rank": 2, "least": "9 days"}}
     asked = site(zone("a"), zone("b"), wishes=wishes, untouchable=["zones.b", "zones.a"])
     less = still_asked(changed(asked, {"zones.b": None}))
-    assert set(less.wishes) == {"recording/retention"}
+    assert less.wishes == {}
     assert less.untouchable == ("zones.a",)
+    # Five days are less than the least of the wish: nothing that a question about them minds.
+    shorter = asked_as(unread(asked), {"recording/retention": "5 days"})
+    check_wishes(shorter)
+    with pytest.raises(InputError):
+        check_wishes(unread(changed(asked, {"recording/retention": "5 days"})))
