@@ -179,6 +179,24 @@ def further(
     return Quarrels(tuple(found), quarrels.open, tuple(sites))
 
 
+def with_known(holding: Holding, quarrels: Quarrels) -> Quarrels:
+    """The same with the totals of what was found since: the kit without a budget may serve."""
+    have = holding.asker.design(holding.free)
+    if have is None:
+        return quarrels
+    told: list[Conflict] = []
+    for conflict in quarrels.conflicts:
+        ids = frozenset(conflict.ids)
+        for one in conflict.ids:
+            for site in holding.sites(ids - {one}):
+                known = holding.asker.so_far(site).high
+                if known is not None and have.total < known:
+                    holding.asker.carry(site, have)
+        members = tuple(_member(holding, ids, one) for one in conflict.ids)
+        told.append(conflict.model_copy(update={"members": members}))
+    return Quarrels(tuple(told), quarrels.open, quarrels.sites)
+
+
 def _next(
     holding: Holding, memory: Memory, rest: list[str], open_: list[str], needed: frozenset[str]
 ) -> tuple[str, ...] | None:
@@ -223,4 +241,4 @@ def among(
     return tuple(i for i in rest if i in members)
 
 
-__all__ = ["Quarrels", "among", "further", "proven", "settled", "several"]
+__all__ = ["Quarrels", "among", "further", "proven", "settled", "several", "with_known"]

@@ -18,7 +18,7 @@ from optimizer.explaining.asking import Asker, Progress, least_net
 from optimizer.explaining.binding import binding
 from optimizer.explaining.certificate import Certificate, certify_site, write_folder
 from optimizer.explaining.confirming import CERTIFICATE, Confirmed, confirm
-from optimizer.explaining.conflicts import Quarrels, further, several
+from optimizer.explaining.conflicts import Quarrels, further, several, with_known
 from optimizer.explaining.holding import BUDGET, Holding, Memory
 from optimizer.explaining.inquiry import Inquiry
 from optimizer.explaining.lacking import lacking
@@ -265,6 +265,7 @@ def stand(
     asker.deadline = until(_WAYS)
     quarrels = further(holding, quarrels, sets.conflicts, wanted.conflicts, until(_WAYS))
     ways = ways_out(holding, sets, wanted.ways, budget, until(_WAYS))
+    quarrels = with_known(holding, quarrels)
     return Standing(quarrels, ways, sets.all_conflicts and not left, left)
 
 
