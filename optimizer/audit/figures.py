@@ -102,7 +102,7 @@ def picture_bytes(site: Site, zone: Zone, rate: Fraction) -> Fraction:
 
 def sound_bytes(site: Site, point: AudioPoint) -> Fraction:
     """Storage of an audio point, spare and reserve included. [byte]"""
-    zone = next((z for z in site.zones if z.id == point.zone), None)
+    zone = next((z for z in site.views if z.id == point.zone), None)
     days = site.recording.retention if zone is None else site.retention_days(zone)
     return _kept(site, Fraction(site.audio.bit_rate), Fraction(1), days)
 

@@ -52,7 +52,7 @@ class _Resolver:
     def __init__(self, site: Site, items: Mapping[str, AnyItem], design: plain.Design) -> None:
         self.site, self.items, self.design = site, items, design
         self.findings: list[Finding] = []
-        self.zones = {z.id: z for z in site.zones}
+        self.zones = {z.id: z for z in site.views}
         self.points = {p.id: p for p in site.audio.points}
         self.owners: dict[str, Zone | AudioPoint] = {
             f"{c.zone}/{c.number}": self.zones[c.zone]

@@ -23,7 +23,7 @@ FOCAL_DECIMALS, ANGLE_DECIMALS, DENSITY_DECIMALS = 2, 1, 1
 
 def number_of_cameras(case: Case) -> Iterator[Fault]:
     """1.1: each zone has 1 to most_cameras cameras of one item, numbered from 1."""
-    for zone in case.site.zones:
+    for zone in case.site.views:
         cameras = case.of_zone(zone)
         n, most = len(cameras), zone.most_cameras
         if n == 0:
@@ -44,7 +44,7 @@ def needless_cameras(case: Case) -> Iterator[Fault]:
     """1.1: no camera is added that the picture does not need, unless its item is wanted used."""
     recorders = usable(case.site, case.items)
     wanted = wanted_items(case.site)
-    for zone in case.site.zones:
+    for zone in case.site.views:
         cameras = case.of_zone(zone)
         n = len(cameras)
         if n == 0 or cameras[0].item.id in wanted or len({c.item.id for c in cameras}) > 1:

@@ -205,7 +205,7 @@ def best_constructions(
     site: Site, book: LoadedBook, cables: dict[str, Construction], prices: Prices
 ) -> dict[str, Construction]:
     """Constructions that no other one can stand in for, box by box, at less cost."""
-    routes = {z.route for z in site.zones} | {p.route for p in site.audio.points}
+    routes = {z.route for z in site.views} | {p.route for p in site.audio.points}
     connectors = [c for c in book.by_kind(Connector) if c.id not in site.policy.forbid]
     families = site.policy.families
 

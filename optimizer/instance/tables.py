@@ -141,7 +141,7 @@ def build_instance(
         cables = best_constructions(site, book, cables, prices)
     shared = (memory or Memory()).of(site, book, cables, supplies)
     wirer = shared.wirer
-    by_zone = {z.id: z for z in site.zones}
+    by_zone = {z.id: z for z in site.views}
     sounds = [
         sound_table(site, book, wirer, p, by_zone[p.zone] if p.zone else None)
         for p in site.audio.points
@@ -160,7 +160,7 @@ def build_instance(
 def _alike(site: Site, tied: dict[str, SoundTable], group: bool) -> list[list[Zone]]:
     """Zones grouped by what they ask, in the order of the site file."""
     groups: dict[object, list[Zone]] = {}
-    for zone in site.zones:
+    for zone in site.views:
         asked = zone.model_copy(update={"id": "", "name": ""})
         key: object = repr(asked) if group and zone.id not in tied else zone.id
         groups.setdefault(key, []).append(zone)

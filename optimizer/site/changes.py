@@ -35,6 +35,10 @@ _UNITS = {
     "reserve": "%",
     "tax": "%",
     "end_allowance": "m",
+    "share": "%",
+    "apart": "deg",
+    "most_tilt": "deg",
+    "face_tilt": "deg",
     "conductor_temperature": "C",
 }
 """Unit of a number that is given without one."""

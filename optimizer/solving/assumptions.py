@@ -106,7 +106,7 @@ def _picture(site: Site) -> Iterator[Assumption]:
         )
     silent: dict[str, list[str]] = {}
     for field, words in _SILENT:
-        zones = [z for z in site.zones if field not in z.model_fields_set]
+        zones = [z for z in site.views if field not in z.model_fields_set]
         if zones:
             silent.setdefault(_zones(site, zones), []).append(words)
     if silent:
@@ -116,7 +116,7 @@ def _picture(site: Site) -> Iterator[Assumption]:
         yield Assumption(
             name="light of a lit zone", value=f"{_number(LIT_LUX)} lx", origin=PRACTICE
         )
-    silent_most = [z for z in site.zones if "most_cameras" not in z.model_fields_set]
+    silent_most = [z for z in site.views if "most_cameras" not in z.model_fields_set]
     if silent_most:
         yield Assumption(
             name="cameras side by side",
@@ -196,7 +196,7 @@ def _wiring(
         yield Assumption(name="24 V AC lines", value="reckoned like DC", origin=OWN)
     if (feeds is None and "network" in site.policy.families) or (feeds and feeds["poe"]):
         yield Assumption(name="PoE camera", value="its class power (IEEE 802.3)", origin=PUBLISHED)
-    if any(z.existing for z in site.zones) or any(p.existing for p in site.audio.points):
+    if any(z.existing for z in site.views) or any(p.existing for p in site.audio.points):
         yield Assumption(name="existing cable", value="sound and suited to its route", origin=OWN)
     if design is None or any(r.medium == "lead" for r in design.runs):
         yield Assumption(
@@ -237,7 +237,7 @@ def _reach(site: Site, items: Mapping[str, AnyItem], design: Design | None) -> I
     if data:
         yield Assumption(name="data cable", value=f"up to {CHANNEL_M} m", origin=PUBLISHED)
     paired = (
-        any(z.steerable for z in site.zones)
+        any(z.steerable for z in site.views)
         if design is None
         else any(c.control in ("pair", "category") for c in design.cameras)
     )
@@ -262,7 +262,7 @@ def _coaxes(
     if design is None:
         return [pair for pair in COAX_REACH_M if pair[0] in site.policy.families]
     runs = {run.id: run for run in design.runs}
-    zones = {zone.id: zone for zone in site.zones}
+    zones = {zone.id: zone for zone in site.views}
     used = set()
     for camera in design.cameras:
         family = getattr(items[camera.item], "family", "")

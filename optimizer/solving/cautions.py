@@ -155,7 +155,7 @@ def _poe(design: Design) -> Iterator[Caution]:
 
 
 def _routes(site: Site) -> Iterator[Caution]:
-    places: list[Zone | AudioPoint] = [*site.zones, *site.audio.points]
+    places: list[Zone | AudioPoint] = [*site.views, *site.audio.points]
     routes = {place.route for place in places}
     if routes & {"outdoor", "buried"} or any(place.place == "outdoors" for place in places):
         yield Caution(

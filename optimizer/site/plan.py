@@ -1,0 +1,288 @@
+"""What a site says of its plan: shapes, mounts, and zones that are areas on it.
+
+Coordinates are bare numbers in the plan's `unit` (or lengths with a unit of their own), x to the
+right and y up on the sheet, exact decimals as written. Directions are in degrees from the x axis
+towards the y axis: 0 deg points right, 90 deg up. Heights are above the floor or ground at the
+spot. Storeys are drawn beside each other in the same coordinates, each inside walls of its own.
+"""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+from fractions import Fraction
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, WithJsonSchema, model_validator
+
+from optimizer import units
+from optimizer.reading.fields import (
+    Base,
+    BitRate,
+    CelsiusRange,
+    Duration,
+    FrameRate,
+    Ident,
+    IkCode,
+    IpCode,
+    Length,
+    Share,
+    SpanOf,
+    Title,
+)
+from optimizer.reading.readers import FieldReader, quantity, refuse, span
+from optimizer.reading.terms import Place, Route
+from optimizer.site.terms import Detail, ExistingCable, Night, Recorded
+
+PlanUnit = Literal["m", "cm", "mm", "ft", "in"]
+_COORDINATE_ACCEPTED = "a number in the unit of the plan, such as 12.5, or a length such as 41 ft"
+_MOST_COORDINATE = Decimal(10) ** 9
+_NUMBER = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?([eE][+-]?[0-9]{1,2})?")
+
+
+def _coordinate(text: str) -> str:
+    word = text.strip()
+    if _NUMBER.fullmatch(word) and len(word) <= 40:
+        if abs(Decimal(word)) <= _MOST_COORDINATE:
+            return word
+        hint = "check the number; plans in coordinates of the earth must be shifted to the site"
+        raise refuse("this coordinate is outside what is believable", _COORDINATE_ACCEPTED, hint)
+    try:
+        units.parse(word, "length")
+    except units.UnitError as error:
+        raise refuse("this is not a coordinate", _COORDINATE_ACCEPTED, error.hint) from None
+    return word
+
+
+Coordinate = Annotated[
+    str,
+    FieldReader(
+        str,
+        _coordinate,
+        _COORDINATE_ACCEPTED,
+        "12.5",
+        {"type": ["number", "string"], "description": _COORDINATE_ACCEPTED},
+    ),
+]
+Point = tuple[Coordinate, Coordinate]
+Angle = Annotated[Decimal, quantity("angle", "-360 deg", "360 deg")]
+Arc = Annotated[Decimal, quantity("angle", "1 deg", "360 deg")]
+Apart = Annotated[Decimal, quantity("angle", "0 deg", "180 deg")]
+Tilt = Annotated[Decimal, quantity("angle", "1 deg", "90 deg")]
+Heights = Annotated[SpanOf, span("length", "0 m", "200 m", "0 to 1.8 m")]
+MountHeight = Annotated[Decimal, quantity("length", "10 cm", "200 m")]
+WholeShare = Annotated[Decimal, quantity("share", "1 %", "100 %")]
+
+_POINT = {"type": "array", "minItems": 2, "maxItems": 2, "items": {"type": ["number", "string"]}}
+_NAMED = {"type": "string", "description": "id of a shape in plan.file"}
+
+
+def _or_named(schema: dict[str, Any]) -> WithJsonSchema:
+    """A shape may be named where a drawing holds it; it is put in place before validation."""
+    return WithJsonSchema({"anyOf": [schema, _NAMED]})
+
+
+Line = Annotated[tuple[Point, ...], Field(min_length=2, max_length=10_000)]
+Outline = Annotated[
+    tuple[Point, ...],
+    Field(min_length=3, max_length=10_000),
+    _or_named({"type": "array", "minItems": 3, "items": _POINT}),
+]
+Spot = Annotated[Point, _or_named(_POINT)]
+
+
+class Wall(Base):
+    """A wall: a line that nothing is seen through."""
+
+    id: Ident
+    line: Line
+    height: Length | None = Field(
+        default=None, description="what is higher is seen over it; left out: nothing is"
+    )
+
+
+class Obstacle(Base):
+    """Something that stands in the way: a rack, a column, a building."""
+
+    id: Ident
+    area: Outline
+    height: Length | None = Field(
+        default=None, description="what is higher is seen over it; left out: nothing is"
+    )
+
+
+class CableRoute(Base):
+    """Where cable may be laid; routes that meet or cross are joined there."""
+
+    id: Ident
+    line: Line
+    length: Length | None = Field(
+        default=None,
+        description="its real length where the drawing does not show it, as of a riser between "
+        "storeys drawn beside each other",
+    )
+    route: Route = Field(default="indoor", description="what the cable must be made for on it")
+
+
+class Room(Base):
+    """The equipment room, where all runs end."""
+
+    at: Spot
+    name: Title = ""
+    height: Length = Field(
+        default=Decimal("1.5"), description="where cable ends, above the floor; common practice"
+    )
+
+
+class KeepOut(Base):
+    """A place that no camera may show in more than little detail."""
+
+    id: Ident
+    name: Title = ""
+    area: Outline
+    detail: Detail = Field(description="most that may be shown of it")
+    mask: bool = Field(default=False, description="a privacy mask is allowed there instead")
+    heights: Heights = SpanOf(Decimal(0), Decimal("2.5"))
+
+
+class Layer(Base):
+    """What the shapes on a layer of a drawing are; other fields go to each of them."""
+
+    shape: Literal["outline", "wall", "obstacle", "route", "room", "mount", "area", "keep_out"]
+    set: dict[Ident, str] = Field(
+        default_factory=dict, description="fields for each shape, such as height: 3 m"
+    )
+
+
+class Plan(Base):
+    """A floor or site plan."""
+
+    unit: PlanUnit = Field(default="m", description="of coordinates that carry none")
+    file: Title | None = Field(
+        default=None, description="GeoJSON (.geojson, .json) or DXF (.dxf) with shapes"
+    )
+    layers: dict[Title, Layer] = Field(
+        default_factory=dict, description="of a DXF file: what is drawn on each"
+    )
+    north: Angle | None = Field(default=None, description="direction of north on the sheet")
+    outline: Outline = Field(description="edge of the plan: everything lies within")
+    walls: tuple[Wall, ...] = Field(default=(), max_length=20_000)
+    obstacles: tuple[Obstacle, ...] = Field(default=(), max_length=20_000)
+    room: Room | None = None
+    routes: tuple[CableRoute, ...] = Field(default=(), max_length=5_000)
+    route_height: Length = Field(
+        default=Decimal(3), description="of cable routes above the floor; common practice"
+    )
+    allowance: Share = Field(
+        default=Decimal("0.05"),
+        description="added to lengths taken from the plan, for bends; common practice",
+    )
+    keep_outs: tuple[KeepOut, ...] = Field(default=(), max_length=1_000)
+
+    def metres(self, coordinate: str) -> Fraction:
+        """A coordinate in metres, exact."""
+        if _NUMBER.fullmatch(coordinate):
+            return Fraction(coordinate) * units.DIMENSIONS["length"].factors[self.unit]
+        return units.exact(coordinate, "length")
+
+    def spot(self, point: Point) -> tuple[float, float]:
+        """A point in metres, each coordinate the nearest float."""
+        return float(self.metres(point[0])), float(self.metres(point[1]))
+
+
+class Mount(Base):
+    """A place where one camera can be fixed."""
+
+    id: Ident
+    name: Title = ""
+    at: Spot
+    height: MountHeight = Field(description="of the camera above the floor or ground")
+    facing: Angle | None = Field(
+        default=None, description="middle of the directions that are open; none: all are"
+    )
+    swing: Arc = Field(
+        default=Decimal(180), description="how wide the open directions are, where facing is given"
+    )
+    place: Place = "indoors"
+    ingress: IpCode | None = None
+    impact: IkCode | None = None
+    temperature: CelsiusRange | None = None
+    run: Length | None = Field(
+        default=None,
+        description="cable path to the equipment room; left out: the shortest along plan.routes",
+    )
+    route: Route | None = Field(
+        default=None, description="left out: what the cable routes on its way ask, else indoor"
+    )
+    mains: bool = Field(default=False, description="mains is at hand at the camera point")
+    existing: tuple[ExistingCable, ...] = ()
+
+    @model_validator(mode="after")
+    def _open(self) -> Mount:
+        if self.facing is None and "swing" in self.model_fields_set and self.swing < 360:
+            raise refuse(
+                "the open directions need their middle",
+                units.accepts("angle"),
+                "add a line 'facing: ...': 0 deg is to the right on the plan, 90 deg up",
+                field="facing",
+            )
+        return self
+
+
+class PlanZone(Base):
+    """A place that must be seen, as an area on the plan."""
+
+    id: Ident
+    name: Title = ""
+    area: Outline
+    detail: Detail
+    share: WholeShare = Field(default=Decimal(1), description="of the area that must be seen")
+    cameras: int = Field(
+        default=1, ge=1, le=4, description="different cameras that must see each spot"
+    )
+    apart: Apart = Field(
+        default=Decimal(0), description="least angle between the directions they see it from"
+    )
+    heights: Heights = Field(
+        default=SpanOf(Decimal(0), Decimal("1.8")),
+        description="above the floor, at which a target must be seen: a person, feet to head",
+    )
+    faces: bool = Field(
+        default=False, description="faces are to be known: assumptions.face_tilt holds"
+    )
+    most_tilt: Tilt | None = Field(
+        default=None, description="most that the line of sight may fall towards it"
+    )
+    frame_rate: FrameRate
+    night: Night = "lit"
+    night_colour: bool = False
+    discreet: bool = False
+    recorded: Recorded = Field(default=Decimal(1))
+    retention: Duration | None = None
+    bit_rate: BitRate | None = Field(default=None, description="measured, for each camera here")
+
+    @model_validator(mode="after")
+    def _sensible(self) -> PlanZone:
+        if self.apart > 0 and self.cameras == 1:
+            raise refuse(
+                "directions can lie apart only where several cameras see each spot",
+                "cameras of at least 2 beside apart",
+                "add a line 'cameras: 2', or leave apart out",
+                field="apart",
+            )
+        return self
+
+
+__all__ = [
+    "CableRoute",
+    "KeepOut",
+    "Layer",
+    "Mount",
+    "Obstacle",
+    "Plan",
+    "PlanUnit",
+    "PlanZone",
+    "Point",
+    "Room",
+    "Wall",
+]
