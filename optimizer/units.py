@@ -170,7 +170,9 @@ def accepts(dimension: str) -> str:
     kind = DIMENSIONS[dimension]
     units = [*kind.factors]
     row = ", ".join(units[:-1]) + f" or {units[-1]}" if len(units) > 1 else units[0]
-    return f"a {dimension} in {row}, such as {kind.example}"
+    return (
+        f"{'an' if dimension[0] in 'aeiou' else 'a'} {dimension} in {row}, such as {kind.example}"
+    )
 
 
 def split(text: str, dimension: str) -> tuple[Decimal, str]:

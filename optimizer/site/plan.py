@@ -2,8 +2,8 @@
 
 Coordinates are bare numbers in the plan's `unit` (or lengths with a unit of their own), x to the
 right and y up on the sheet, exact decimals as written. Directions are in degrees from the x axis
-towards the y axis: 0 deg points right, 90 deg up. Heights are above the floor or ground at the
-spot. Storeys are drawn beside each other in the same coordinates, each inside walls of its own.
+towards the y axis: 0 deg points right, 90 deg up. Heights are above the floor or ground of the
+level. What is on one level neither sees nor hides what is on another.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, WithJsonSchema, model_validator
+from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
 from optimizer import units
 from optimizer.reading.fields import (
@@ -69,6 +69,7 @@ Angle = Annotated[Decimal, quantity("angle", "-360 deg", "360 deg")]
 Arc = Annotated[Decimal, quantity("angle", "1 deg", "360 deg")]
 Apart = Annotated[Decimal, quantity("angle", "0 deg", "180 deg")]
 Tilt = Annotated[Decimal, quantity("angle", "1 deg", "90 deg")]
+FloorHeight = Annotated[Decimal, quantity("length", "-200 m", "1000 m")]
 Heights = Annotated[SpanOf, span("length", "0 m", "200 m", "0 to 1.8 m")]
 MountHeight = Annotated[Decimal, quantity("length", "10 cm", "200 m")]
 WholeShare = Annotated[Decimal, quantity("share", "1 %", "100 %")]
@@ -82,13 +83,27 @@ def _or_named(schema: dict[str, Any]) -> WithJsonSchema:
     return WithJsonSchema({"anyOf": [schema, _NAMED]})
 
 
+def _no_name(value: Any) -> Any:
+    if isinstance(value, str):
+        raise refuse(
+            "this names a shape, and there is no drawing that could hold it",
+            "coordinates, such as [[0, 0], [4, 0], [4, 3]] or [2.5, 3]",
+            "write coordinates, or name the drawing in plan.file",
+        )
+    return value
+
+
 Line = Annotated[tuple[Point, ...], Field(min_length=2, max_length=10_000)]
 Outline = Annotated[
     tuple[Point, ...],
     Field(min_length=3, max_length=10_000),
+    BeforeValidator(_no_name),
     _or_named({"type": "array", "minItems": 3, "items": _POINT}),
 ]
-Spot = Annotated[Point, _or_named(_POINT)]
+Spot = Annotated[Point, BeforeValidator(_no_name), _or_named(_POINT)]
+
+
+ON_LEVEL = "left out: the first of plan.levels"
 
 
 class Wall(Base):
@@ -96,6 +111,7 @@ class Wall(Base):
 
     id: Ident
     line: Line
+    level: Ident | None = Field(default=None, description=ON_LEVEL)
     height: Length | None = Field(
         default=None, description="what is higher is seen over it; left out: nothing is"
     )
@@ -106,29 +122,39 @@ class Obstacle(Base):
 
     id: Ident
     area: Outline
+    level: Ident | None = Field(default=None, description=ON_LEVEL)
     height: Length | None = Field(
         default=None, description="what is higher is seen over it; left out: nothing is"
     )
 
 
 class CableRoute(Base):
-    """Where cable may be laid; routes that meet or cross are joined there."""
+    """Where cable may be laid; routes of a level that meet or cross are joined there."""
 
     id: Ident
     line: Line
+    level: Ident | None = Field(default=None, description=ON_LEVEL)
     length: Length | None = Field(
-        default=None,
-        description="its real length where the drawing does not show it, as of a riser between "
-        "storeys drawn beside each other",
+        default=None, description="its real length, where the drawing does not show it"
     )
     route: Route = Field(default="indoor", description="what the cable must be made for on it")
+
+
+class Riser(Base):
+    """Where cable may change levels; it meets a cable route on each."""
+
+    id: Ident
+    at: Spot
+    levels: tuple[Ident, ...] = Field(default=(), description="left out: all of plan.levels")
+    route: Route = Field(default="riser", description="what the cable must be made for in it")
 
 
 class Room(Base):
     """The equipment room, where all runs end."""
 
-    at: Spot
+    at: Point
     name: Title = ""
+    level: Ident | None = Field(default=None, description=ON_LEVEL)
     height: Length = Field(
         default=Decimal("1.5"), description="where cable ends, above the floor; common practice"
     )
@@ -140,15 +166,18 @@ class KeepOut(Base):
     id: Ident
     name: Title = ""
     area: Outline
+    level: Ident | None = Field(default=None, description=ON_LEVEL)
     detail: Detail = Field(description="most that may be shown of it")
     mask: bool = Field(default=False, description="a privacy mask is allowed there instead")
-    heights: Heights = SpanOf(Decimal(0), Decimal("2.5"))
+    heights: Heights = SpanOf(Decimal(0), Decimal(3))
 
 
 class Layer(Base):
     """What the shapes on a layer of a drawing are; other fields go to each of them."""
 
-    shape: Literal["outline", "wall", "obstacle", "route", "room", "mount", "area", "keep_out"]
+    shape: Literal[
+        "outline", "wall", "obstacle", "route", "riser", "room", "mount", "area", "keep_out"
+    ]
     set: dict[Ident, str] = Field(
         default_factory=dict, description="fields for each shape, such as height: 3 m"
     )
@@ -165,11 +194,15 @@ class Plan(Base):
         default_factory=dict, description="of a DXF file: what is drawn on each"
     )
     north: Angle | None = Field(default=None, description="direction of north on the sheet")
+    levels: dict[Ident, FloorHeight] = Field(
+        default_factory=dict, description="storeys, with the height of each floor"
+    )
     outline: Outline = Field(description="edge of the plan: everything lies within")
     walls: tuple[Wall, ...] = Field(default=(), max_length=20_000)
     obstacles: tuple[Obstacle, ...] = Field(default=(), max_length=20_000)
     room: Room | None = None
     routes: tuple[CableRoute, ...] = Field(default=(), max_length=5_000)
+    risers: tuple[Riser, ...] = Field(default=(), max_length=1_000)
     route_height: Length = Field(
         default=Decimal(3), description="of cable routes above the floor; common practice"
     )
@@ -178,6 +211,10 @@ class Plan(Base):
         description="added to lengths taken from the plan, for bends; common practice",
     )
     keep_outs: tuple[KeepOut, ...] = Field(default=(), max_length=1_000)
+
+    def level_of(self, named: str | None) -> str:
+        """The level of what names one, or none; "" on a plan without levels."""
+        return named if named is not None else next(iter(self.levels), "")
 
     def metres(self, coordinate: str) -> Fraction:
         """A coordinate in metres, exact."""
@@ -196,12 +233,13 @@ class Mount(Base):
     id: Ident
     name: Title = ""
     at: Spot
+    level: Ident | None = Field(default=None, description=ON_LEVEL)
     height: MountHeight = Field(description="of the camera above the floor or ground")
     facing: Angle | None = Field(
         default=None, description="middle of the directions that are open; none: all are"
     )
-    swing: Arc = Field(
-        default=Decimal(180), description="how wide the open directions are, where facing is given"
+    swing: Arc | None = Field(
+        default=None, description="how wide the open directions are; 180 deg where left out"
     )
     place: Place = "indoors"
     ingress: IpCode | None = None
@@ -219,7 +257,7 @@ class Mount(Base):
 
     @model_validator(mode="after")
     def _open(self) -> Mount:
-        if self.facing is None and "swing" in self.model_fields_set and self.swing < 360:
+        if self.facing is None and self.swing is not None and self.swing < 360:
             raise refuse(
                 "the open directions need their middle",
                 units.accepts("angle"),
@@ -228,6 +266,13 @@ class Mount(Base):
             )
         return self
 
+    @property
+    def swing_deg(self) -> float:
+        """How wide the open directions are. [degree]"""
+        if self.facing is None:
+            return 360.0
+        return 180.0 if self.swing is None else float(self.swing)
+
 
 class PlanZone(Base):
     """A place that must be seen, as an area on the plan."""
@@ -235,6 +280,7 @@ class PlanZone(Base):
     id: Ident
     name: Title = ""
     area: Outline
+    level: Ident | None = Field(default=None, description=ON_LEVEL)
     detail: Detail
     share: WholeShare = Field(default=Decimal(1), description="of the area that must be seen")
     cameras: int = Field(
@@ -283,6 +329,7 @@ __all__ = [
     "PlanUnit",
     "PlanZone",
     "Point",
+    "Riser",
     "Room",
     "Wall",
 ]
