@@ -170,9 +170,8 @@ def accepts(dimension: str) -> str:
     kind = DIMENSIONS[dimension]
     units = [*kind.factors]
     row = ", ".join(units[:-1]) + f" or {units[-1]}" if len(units) > 1 else units[0]
-    return (
-        f"{'an' if dimension[0] in 'aeiou' else 'a'} {dimension} in {row}, such as {kind.example}"
-    )
+    article = "an" if dimension.startswith("a") else "a"
+    return f"{article} {dimension} in {row}, such as {kind.example}"
 
 
 def split(text: str, dimension: str) -> tuple[Decimal, str]:

@@ -160,6 +160,22 @@ class Density:
         return beyond[0] if up else beyond[-1]
 
 
+@dataclass(frozen=True)
+class Reversed:
+    """A ladder of something of which less is harder, such as the most that may be shown."""
+
+    ladder: Ladder
+
+    def easier(self, value: str) -> str | None:
+        return self.ladder.harder(value)
+
+    def harder(self, value: str) -> str | None:
+        return self.ladder.easier(value)
+
+    def hardness(self, value: str) -> Fraction:
+        return -self.ladder.hardness(value)
+
+
 _DECADES = ("10 lx", "1 lx", "0.1 lx", "0.01 lx", "0.001 lx")
 
 
@@ -304,6 +320,7 @@ __all__ = [
     "Ladder",
     "Light",
     "Longer",
+    "Reversed",
     "Weather",
     "Whole",
     "in_unit",

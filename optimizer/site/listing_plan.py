@@ -95,15 +95,17 @@ def of_mount(reader: Reader, index: int, mount: Mount) -> Iterator[Requirement]:
 
 
 def of_keep_out(reader: Reader, index: int, area: KeepOut) -> Iterator[Requirement]:
-    """What a keep-out area asks."""
+    """What a keep-out area asks; nothing where a privacy mask is allowed."""
     if not area.mask:
         yield reader.one(
-            f"keep_outs.{area.id}",
-            ("plan", "keep_outs", index),
-            ladders.Fixed(),
-            f"{area.id} is shown in at most {area.detail}",
-            value=area.id,
+            f"keep_outs.{area.id}/detail",
+            ("plan", "keep_outs", index, "detail"),
+            ladders.Reversed(ladders.Density(reader.site.edition)),
+            f"{area.id} is shown in at most {{}}",
+            unit="px/m",
+            loosest="20000 px/m",
             dropping="cameras may look there",
+            counted=True,
         )
 
 

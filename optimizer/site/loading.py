@@ -35,11 +35,23 @@ def load_site(path: str | Path) -> LoadedSite:
     """
     source = with_drawing(read_source(path, "site"))
     site = validate(Site, source, also=consistency)
-    if site.plan is not None:
-        # shapely and networkx take a moment to load: only for sites that have a plan.
-        from optimizer.site.plan_checks import plan_troubles
-
-        troubles = plan_troubles(site, source)
-        if troubles:
-            raise InputError(*sorted(troubles, key=lambda t: (t.line or 0, t.field)))
+    check_plan(site, source)
     return LoadedSite(site, source)
+
+
+def check_plan(site: Site, source: Source) -> None:
+    """Check that what a site draws can be drawn of a real place.
+
+    Raises
+    ------
+    InputError
+        With one trouble for each shape that is wrong, in the order of the file.
+    """
+    if site.plan is None:
+        return
+    # shapely and networkx take a moment to load: only for sites that have a plan.
+    from optimizer.site.plan_checks import plan_troubles
+
+    troubles = plan_troubles(site, source)
+    if troubles:
+        raise InputError(*sorted(troubles, key=lambda t: (t.line or 0, t.field)))

@@ -13,6 +13,7 @@ detail                      levels of the site's edition; a plain figure: prefer
 share of a plan zone        5 %
 cameras on each spot        1
 directions apart, down-tilt 10 deg, 5 deg
+detail of a keep-out area   as for detail; less is harder
 width                       0.5 m, or 2 ft where the file counts in feet; up to 500 m
 frame rate                  1 fps
 recorded                    1 hour a day, or 5 % where it is stated as a share
