@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, TypeAlias
 
@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from optimizer.plan.scene import Lens, Scene
 
 Ints: TypeAlias = NDArray[np.int32]
+Flags: TypeAlias = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,10 +45,8 @@ class View:
     cells : ndarray of int32, sorted
         Cells of which every spot is surely seen.
     areas : tuple of str
-        The areas of these cells, sorted: what the view can serve. A camera may serve only some of
-        them; it then counts for their cells only.
-    worst : tuple of float
-        For each of `areas`, the least density at a spot of these cells. [px/m]
+        The areas of these cells, in the scene's order: what the view can serve. A camera may serve
+        only some of them; it then counts for their cells only.
     """
 
     mount_id: str
@@ -57,12 +56,36 @@ class View:
     tilt_deg: float
     cells: Ints
     areas: tuple[str, ...]
-    worst: tuple[float, ...]
 
     @cached_property
     def sure(self) -> frozenset[int]:
         """Numbers of the cells of which every spot is surely seen."""
         return frozenset(self.cells.tolist())
+
+
+@dataclass(frozen=True)
+class Effort:
+    """How many settings are tried; pans are not among them, they are complete.
+
+    Attributes
+    ----------
+    focal_lengths : int
+        Of each varifocal lens on each mount, those that meet a density exactly; >= 2.
+    tilts : int
+        At each focal length, >= 1.
+    """
+
+    focal_lengths: int = 4
+    tilts: int = 3
+
+    def words(self) -> str:
+        """Over what set of aims a choice of views is cheapest, for a reader."""
+        return (
+            "all pans without a step; for each varifocal lens on each mount up to "
+            f"{self.focal_lengths} focal lengths at which a detail is just met, and those at which "
+            f"the picture is just as wide as a zone; at each of them up to {self.tilts} tilts at "
+            "which most of the zones' cells lie between the picture's lower and upper edge"
+        )
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,8 +103,8 @@ class Prepared:
     may : dict of (str, str) to ndarray of int32, sorted
         For each mount and lens key, the cells some spot of which might be seen when the lens is
         set and aimed in any way whatever; a cell that is not in it is seen nowhere.
-    over : str
-        Over what set of aims a choice of views is cheapest, in words for a reader.
+    effort : Effort
+        How many settings were tried; `effort.words()` says so to a reader.
     """
 
     scene: Scene
@@ -89,4 +112,4 @@ class Prepared:
     cells: tuple[Cell, ...]
     views: tuple[View, ...]
     may: dict[tuple[str, str], Ints]
-    over: str = field(default="")
+    effort: Effort
