@@ -16,8 +16,8 @@ from optimizer.plan.scene import Area, Scene
 LEAST_M2 = 1e-6
 """Pieces of ground smaller than this are not told from nothing. [m^2]"""
 
-_LEAST_ALONG = 3
-"""An area is cut at least so often along each side, so that a small one is not all or nothing."""
+_LEAST_CELLS = 9
+"""An area gets about so many cells at least, so that a small one is not all or nothing."""
 
 
 def ground(scene: Scene, area: Area) -> Any:
@@ -83,7 +83,7 @@ def cut(scene: Scene, cells: int) -> tuple[Cell, ...]:
     found: list[Cell] = []
     for area, one in zip(scene.areas, grounds, strict=True):
         walls = [shapely.LineString(w.ends) for w in scene.walls if w.level == area.level]
-        side = math.sqrt(min(total / cells, one.area / _LEAST_ALONG**2))
+        side = math.sqrt(min(total / cells, one.area / _LEAST_CELLS))
         found.extend(Cell(area.id, p, p.area) for p in _pieces(one, side, walls))
     return tuple(found)
 

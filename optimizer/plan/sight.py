@@ -166,7 +166,8 @@ def free_ground(mount: Mount, hiding: Iterable[Edge], low_m: float, far_m: float
     Returns
     -------
     shapely geometry
-        Within the open arc, not in a shadow; exact within `far_m` of the mount. [m]
+        Within the open arc, not in a shadow; exact within `far_m` of the mount, but for ground
+        under obstacles, on which no target stands. [m]
     """
     x, y = mount.at
     ground = wedge(mount, far_m)
