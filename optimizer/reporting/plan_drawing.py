@@ -116,8 +116,11 @@ def plan_drawn(picture: PlanPicture, ending: str, paper: str = "A3") -> bytes:
         figure = Figure(figsize=(wide / MM_PER_INCH, high / MM_PER_INCH))
         (FigureCanvasSVG if svg else FigureCanvasAgg)(figure)
         _heading(figure, sheet, picture)
+        places = Places()
+        for box, (_, name) in zip(sheet.floors, picture.floors, strict=True):
+            places.taken.append(Box(box.x, box.y + box.height, 2.2 * len(name), 5))
         for box, (level, name) in zip(sheet.floors, picture.floors, strict=True):
-            _Floor(figure, sheet, box, picture, level).draw(name)
+            _Floor(figure, sheet, box, picture, level, places).draw(name)
         draw_side(figure, sheet, picture)
         target = io.BytesIO()
         if svg:
@@ -175,7 +178,13 @@ class _Floor:
     """One level of the plan."""
 
     def __init__(
-        self, figure: Any, sheet: Sheet, box: Box, picture: PlanPicture, level: str
+        self,
+        figure: Any,
+        sheet: Sheet,
+        box: Box,
+        picture: PlanPicture,
+        level: str,
+        places: Places,
     ) -> None:
         self.sheet, self.box, self.picture, self.level = sheet, box, picture, level
         self.scene: Scene = picture.scene
@@ -186,7 +195,7 @@ class _Floor:
         )
         for side in self.axes.spines.values():
             side.set_visible(False)
-        self.places = Places()
+        self.places = places
 
     def draw(self, name: str) -> None:
         """Draw everything, what hides from below upwards."""
@@ -201,14 +210,15 @@ class _Floor:
         self._details(seen)
 
     def _paper(self, spot: tuple[float, float]) -> tuple[float, float]:
-        """A spot of the plan on this floor's piece of paper. [mm]"""
-        ground = self.sheet.ground
-        return self.sheet.mm(spot[0] - ground.west), self.sheet.mm(spot[1] - ground.south)
+        """A spot of the plan on the paper. [mm]"""
+        sheet, ground = self.sheet, self.sheet.ground
+        x, y = sheet.mm(spot[0] - ground.west), sheet.mm(spot[1] - ground.south)
+        return self.box.x + x, self.box.y + y
 
     def _plan(self, x: float, y: float) -> tuple[float, float]:
-        """A place on this floor's piece of paper in the plan. [m]"""
+        """A place on the paper in this floor's plan. [m]"""
         ground, metre = self.sheet.ground, self.sheet.scale / 1000.0
-        return ground.west + x * metre, ground.south + y * metre
+        return ground.west + (x - self.box.x) * metre, ground.south + (y - self.box.y) * metre
 
     def _polygon(self, corners: Sequence[tuple[float, float]], **style: Any) -> None:
         from matplotlib.patches import Polygon
@@ -297,12 +307,12 @@ class _Floor:
         spot = shapely.Polygon(outline).representative_point()
         inside = self.sheet.mm(spot.distance(shapely.Polygon(outline).exterior))
         if inside > 2.0 and self.places.try_at(*self._paper((spot.x, spot.y)), "0.0 m", 5):
-            label = {"boxstyle": "square,pad=0.1", "fc": "white", "ec": "none"}
+            label = {"boxstyle": "square,pad=0.25", "fc": "white", "ec": "none"}
             self.axes.text(
                 spot.x,
                 spot.y,
                 f"{height_m:g} m",
-                fontsize=5,
+                fontsize=5.5,
                 ha="center",
                 va="center",
                 zorder=4.5,

@@ -16,14 +16,19 @@ PAPERS: dict[str, tuple[float, float]] = {
 }
 """Trimmed sheets of ISO 216, lying. [mm]"""
 
-SCALES = tuple(round(step * 10**power) for power in range(5) for step in (20, 25, 50, 75, 100, 125))
+SCALES = tuple(
+    round(step * 10**power) for power in range(5) for step in (20, 25, 30, 40, 50, 75, 100, 125)
+)
 """Reductions that are engraved on scale rules. Common practice; 20, 50, 100 also by ISO 5455."""
 
 MARGIN_MM = 10.0
 HEAD_MM = 16.0
 SIDE_MM = 74.0
 GAP_MM = 9.0
-"""Between two floors; the upper part of it carries the name of the floor. [mm]"""
+"""Above each floor, for its name. [mm]"""
+
+APART_MM = 18.0
+"""Between two floors side by side, for what is written about either. [mm]"""
 
 MM_PER_INCH = 25.4
 
@@ -121,7 +126,7 @@ def laid_out(outline: Sequence[tuple[float, float]], floors: int, paper: str) ->
         width, height = ground.width * 1000 / scale, ground.height * 1000 / scale
         for columns in _columns(floors):
             rows = math.ceil(floors / columns)
-            across = columns * width + (columns - 1) * GAP_MM
+            across = columns * width + (columns - 1) * APART_MM
             down = rows * (height + GAP_MM)
             if across <= open_wide and down <= open_high:
                 boxes = []
@@ -129,7 +134,7 @@ def laid_out(outline: Sequence[tuple[float, float]], floors: int, paper: str) ->
                 top = high - MARGIN_MM - HEAD_MM - (open_high - down) / 2
                 for index in range(floors):
                     row, column = divmod(index, columns)
-                    x = left + column * (width + GAP_MM)
+                    x = left + column * (width + APART_MM)
                     y = top - (row + 1) * (height + GAP_MM)
                     boxes.append(Box(x, y, width, height))
                 side = Box(wide - MARGIN_MM - SIDE_MM + 5, MARGIN_MM, SIDE_MM - 5, open_high)
