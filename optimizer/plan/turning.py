@@ -46,7 +46,7 @@ class Corners:
 
 @dataclass(frozen=True, eq=False)
 class Arcs:
-    """Arcs of pans, each of one body; a body may have none or two.
+    """Arcs of pans, each of one body; a body may have none or several.
 
     Attributes
     ----------
@@ -102,19 +102,35 @@ def seen_at(
     low = np.maximum.reduceat(corners.bearing - within, corners.first) - _WIDER
     high = np.minimum.reduceat(corners.bearing + within, corners.first) + _WIDER
     never = np.maximum.reduceat(np.where(within < 0, 1.0, 0.0), corners.first) > 0
+    low, high = np.where(never, np.inf, low), np.where(never, -np.inf, high)
+    return _without_holes(low, high, corners, beyond)
+
+
+def _without_holes(low: Floats, high: Floats, corners: Corners, beyond: Floats) -> Arcs:
+    """One arc a body, less the holes about the bearings of its corners."""
+    count = np.diff(np.append(corners.first, len(corners.away)))
     holed = beyond > 0
-    hole_low = np.where(holed, corners.bearing - beyond, np.inf)
-    hole_high = np.where(holed, corners.bearing + beyond, -np.inf)
-    hole_low = np.minimum.reduceat(hole_low, corners.first) + _WIDER
-    hole_high = np.maximum.reduceat(hole_high, corners.first) - _WIDER
-    body = np.arange(len(corners.first), dtype=np.int32)
-    # Without a hole, hole_low is endless: the left piece is the whole arc and the right one empty.
-    right_low = np.where(np.isinf(hole_high), np.inf, np.maximum(low, hole_high))
-    lows = np.concatenate([low, right_low])
-    highs = np.concatenate([np.minimum(high, hole_low), high])
-    bodies = np.concatenate([body, body])
-    good = (lows <= highs) & ~np.concatenate([never, never])
-    return Arcs(lows[good], highs[good], bodies[good])
+    body = np.repeat(np.arange(len(low), dtype=np.int32), count)[holed]
+    # Bodies are set far apart on one line, so that one running maximum serves them all.
+    shift = 100.0 * body
+    start = corners.bearing[holed] - beyond[holed] + _WIDER + shift
+    end = corners.bearing[holed] + beyond[holed] - _WIDER + shift
+    order = np.argsort(start, kind="stable")
+    body, start, end = body[order], start[order] - shift[order], end[order]
+    covered = np.maximum.accumulate(end) - shift[order] if len(end) else end
+    bodies = np.arange(len(low), dtype=np.int32)
+    opening = np.append(True, body[1:] != body[:-1])[: len(body)]
+    closing = np.append(body[1:] != body[:-1], True)[: len(body)]
+    # Before each hole: from the body's own start, or from where the holes so far end.
+    before = np.where(opening, low[body], np.maximum(np.roll(covered, 1), low[body]))
+    plain = np.ones(len(low), dtype=bool)
+    plain[body] = False
+    lows = [low[plain], before, np.maximum(covered, low[body])[closing]]
+    highs = [high[plain], np.minimum(start, high[body]), high[body][closing]]
+    owners = [bodies[plain], body, body[closing]]
+    found = Arcs(np.concatenate(lows), np.concatenate(highs), np.concatenate(owners))
+    good = found.low <= found.high
+    return Arcs(found.low[good], found.high[good], found.body[good])
 
 
 def between_sides(corners: Corners, tilt: float, half_wide: float) -> Floats:
