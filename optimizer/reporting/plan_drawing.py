@@ -12,17 +12,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from optimizer.plan.scene import Area, Mount, Scene
+from optimizer.plan.scene import Mount, Scene
+from optimizer.plan.shares import Aimed
+from optimizer.reporting.plan_heading import draw_heading
 from optimizer.reporting.plan_labels import Places
 from optimizer.reporting.plan_legend import draw_side
-from optimizer.reporting.plan_seen import Aimed, bands, seen_ground
+from optimizer.reporting.plan_seen import bands, served_ground
 from optimizer.reporting.plan_sheet import (
-    HEAD_MM,
-    MARGIN_MM,
     MM_PER_INCH,
     Box,
     Sheet,
-    bar_length,
     laid_out,
 )
 from optimizer.reporting.plan_style import (
@@ -115,7 +114,7 @@ def plan_drawn(picture: PlanPicture, ending: str, paper: str = "A3") -> bytes:
         wide, high = sheet.size_mm
         figure = Figure(figsize=(wide / MM_PER_INCH, high / MM_PER_INCH))
         (FigureCanvasSVG if svg else FigureCanvasAgg)(figure)
-        _heading(figure, sheet, picture)
+        draw_heading(figure, sheet, picture.title, picture.note, picture.north_deg)
         places = Places()
         for box, (_, name) in zip(sheet.floors, picture.floors, strict=True):
             places.taken.append(Box(box.x, box.y + box.height, 2.2 * len(name), 5))
@@ -128,50 +127,6 @@ def plan_drawn(picture: PlanPicture, ending: str, paper: str = "A3") -> bytes:
         else:
             figure.savefig(target, format="png", dpi=150)
     return target.getvalue()
-
-
-def _heading(figure: Any, sheet: Sheet, picture: PlanPicture) -> None:
-    wide, high = sheet.size_mm
-    top = high - MARGIN_MM
-    figure.text(MARGIN_MM / wide, top / high, picture.title, fontsize=13, weight="bold", va="top")
-    figure.text(
-        MARGIN_MM / wide, (top - 7) / high, picture.note, fontsize=7.5, va="top", color=QUIET
-    )
-    axes = figure.add_axes(
-        sheet.share(Box(wide - MARGIN_MM - 120, top - HEAD_MM, 120, HEAD_MM)), frameon=False
-    )
-    axes.set(xlim=(0, 120), ylim=(0, HEAD_MM), xticks=[], yticks=[])
-    length = bar_length(sheet)
-    _scale_bar(axes, sheet, length)
-    if picture.north_deg is not None:
-        _north(axes, picture.north_deg)
-    else:
-        axes.text(112, 8, "north\nnot stated", fontsize=6, ha="center", va="center", color=QUIET)
-
-
-def _scale_bar(axes: Any, sheet: Sheet, length: int) -> None:
-    from matplotlib.patches import Rectangle
-
-    part, left = sheet.mm(length) / 4, 98 - sheet.mm(length)
-    for index in range(4):
-        fill = INK if index % 2 == 0 else "white"
-        axes.add_patch(Rectangle((left + index * part, 6), part, 1.6, fc=fill, ec=INK, lw=0.6))
-    for index in (0, 2, 4):
-        text = f"{length * index / 4:g}" + (" m" if index == 4 else "")
-        axes.text(left + index * part, 4.8, text, fontsize=6.5, ha="center", va="top")
-    words = f"1 : {sheet.scale} on {sheet.paper}"
-    axes.text(left + 2 * part, 9.2, words, fontsize=7.5, ha="center", va="bottom")
-
-
-def _north(axes: Any, degrees: float) -> None:
-    angle = math.radians(degrees)
-    u, v = math.cos(angle), math.sin(angle)
-    x, y = 112.0, 8.0
-    tip, tail = (x + 5 * u, y + 5 * v), (x - 5 * u, y - 5 * v)
-    left = (x - 5 * u - 1.8 * v, y - 5 * v + 1.8 * u)
-    axes.fill(*zip(tip, tail, left, strict=True), fc=INK, ec=INK, lw=0.6)
-    axes.plot(*zip(tail, tip, strict=True), color=INK, lw=0.8)
-    axes.text(x + 7 * u, y + 7 * v, "N", fontsize=7, ha="center", va="center", weight="bold")
 
 
 class _Floor:
@@ -245,8 +200,8 @@ class _Floor:
             colour = shade(steps.index(px_m), len(steps))
             self._geometry(ground, fc=colour, ec="white", lw=0.35, zorder=1)
         for camera in self.picture.cameras:
-            if self._mount(camera.mount).level == self.level:
-                outline = seen_ground(self.scene, camera, 0.0)
+            if self._mount(camera.mount_id).level == self.level:
+                outline = served_ground(self.scene, camera, 0.0)
                 self._geometry(outline, fc="none", zorder=2, **VIEW)
         return seen
 
@@ -334,7 +289,7 @@ class _Floor:
         return next(mount for mount in self.scene.mounts if mount.id == name)
 
     def _cameras(self) -> None:
-        used = {camera.mount: camera for camera in self.picture.cameras}
+        used = {camera.mount_id: camera for camera in self.picture.cameras}
         mounts = [mount for mount in self.scene.mounts if mount.level == self.level]
         for mount in mounts:
             self.places.take(*self._paper(mount.at), 1.4 if mount.id in used else 0.8)
@@ -407,4 +362,4 @@ class _Floor:
         self._text((spot.x, spot.y), text, 6.5, 90, -2.0)
 
 
-__all__ = ["Area", "PlanPicture", "plan_drawn"]
+__all__ = ["PlanPicture", "plan_drawn"]

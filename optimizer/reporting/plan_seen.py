@@ -3,42 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import shapely
 
 from optimizer.plan.pinhole import footprint
-from optimizer.plan.scene import Area, Lens, Mount, Scene
+from optimizer.plan.scene import Mount, Scene
+from optimizer.plan.shares import Aimed
 from optimizer.plan.sight import edges, farthest, free_ground
 
-
-@dataclass(frozen=True)
-class Aimed:
-    """A camera on a mount, as it is set.
-
-    Attributes
-    ----------
-    mount : str
-    item : str
-        What it is, for lists.
-    lens : Lens
-    focal_mm, pan_deg, tilt_deg : float
-        [mm, deg, deg]
-    serves : tuple of str
-        Zones; the heights of their targets are those at which it is drawn to see.
-    """
-
-    mount: str
-    item: str
-    lens: Lens
-    focal_mm: float
-    pan_deg: float
-    tilt_deg: float
-    serves: tuple[str, ...]
+Heights = tuple[float, float]
 
 
-def seen_ground(scene: Scene, camera: Aimed, px_m: float) -> Any:
+def seen_ground(scene: Scene, camera: Aimed, px_m: float, heights: Heights) -> Any:
     """Ground on which targets are seen by a camera in at least some detail.
 
     Parameters
@@ -47,15 +24,17 @@ def seen_ground(scene: Scene, camera: Aimed, px_m: float) -> Any:
     camera : Aimed
     px_m : float
         Detail; 0 for any. [px/m]
+    heights : tuple of float
+        Lowest and highest spot of a target. [m]
 
     Returns
     -------
     shapely geometry
-        Spots, within the plan's outline, at which every height from the lowest to the highest that
-        the zones it serves ask is in the picture, past walls and obstacles, in that detail. [m]
+        Spots, within the plan's outline, at which every height of a target is in the picture, past
+        walls and obstacles, in that detail. [m]
     """
     mount = _mount(scene, camera)
-    low, high = heights(scene, camera)
+    low, high = heights
     far = farthest(mount, scene.outline)
     aim = (camera.focal_mm, camera.pan_deg, camera.tilt_deg)
     shown = shapely.Polygon(scene.outline)
@@ -70,11 +49,10 @@ def seen_ground(scene: Scene, camera: Aimed, px_m: float) -> Any:
     )
 
 
-def heights(scene: Scene, camera: Aimed) -> tuple[float, float]:
-    """Lowest and highest spot of the targets of all zones that a camera serves. [m]"""
-    served = [area for area in scene.areas if area.id in camera.serves]
-    low = min((area.low_m for area in served), default=Area.low_m)
-    return low, max((area.high_m for area in served), default=Area.high_m)
+def served_ground(scene: Scene, camera: Aimed, px_m: float) -> Any:
+    """Ground on which a camera sees the targets of any of the zones that it serves."""
+    kinds = {(a.low_m, a.high_m): None for a in scene.areas if a.id in camera.serves}
+    return shapely.union_all([seen_ground(scene, camera, px_m, kind) for kind in kinds])
 
 
 def bands(
@@ -96,34 +74,14 @@ def bands(
     here = [camera for camera in cameras if _mount(scene, camera).level == level]
     found = []
     for px_m in steps:
-        ground = shapely.union_all([seen_ground(scene, camera, px_m) for camera in here])
+        ground = shapely.union_all([served_ground(scene, camera, px_m) for camera in here])
         if not ground.is_empty:
             found.append((px_m, ground))
     return found
 
 
-def unseen(scene: Scene, cameras: Sequence[Aimed], area: Area) -> Any:
-    """Ground of a zone that fewer cameras than asked show in its detail.
-
-    The directions that they must lie apart are not looked at.
-    """
-    ground = shapely.Polygon(area.outline).difference(_standing(scene, area.level, area.low_m))
-    views = [
-        seen_ground(scene, camera, area.px_m)
-        for camera in cameras
-        if area.id in camera.serves and _mount(scene, camera).level == area.level
-    ]
-    # Ground seen at least k times, for k = 1 to the number asked, one view after the other.
-    often: list[Any] = [shapely.Polygon()] * area.cameras
-    for view in views:
-        for k in range(area.cameras - 1, -1, -1):
-            before = ground if k == 0 else often[k - 1]
-            often[k] = often[k].union(before.intersection(view))
-    return ground.difference(often[-1])
-
-
 def _mount(scene: Scene, camera: Aimed) -> Mount:
-    return next(mount for mount in scene.mounts if mount.id == camera.mount)
+    return next(mount for mount in scene.mounts if mount.id == camera.mount_id)
 
 
 def _standing(scene: Scene, level: str, low_m: float) -> Any:
@@ -137,4 +95,4 @@ def _standing(scene: Scene, level: str, low_m: float) -> Any:
     )
 
 
-__all__ = ["Aimed", "bands", "heights", "seen_ground", "unseen"]
+__all__ = ["bands", "seen_ground", "served_ground"]
