@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-import math
-from typing import Any
+from typing import TypeAlias
 
 import numpy as np
 import shapely
 
 from optimizer.plan.pinhole import NEAR_M, Floats
 from optimizer.plan.prepared import Ints, Prepared
+from optimizer.plan.rounds import circles
 from optimizer.plan.scene import Point
+
+Shapes: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.object_]]
 
 
 def apart(prepared: Prepared, one: str, other: str) -> tuple[Ints, Ints]:
@@ -41,53 +43,29 @@ def apart(prepared: Prepared, one: str, other: str) -> tuple[Ints, Ints]:
     for name in (one, other):
         if name not in places:
             raise ValueError(f"mount {name} is not on the plan")
-    asked = {area.id: math.radians(area.apart_deg) for area in prepared.scene.areas}
-    sure, may = [], []
-    for index, cell in enumerate(prepared.cells):
-        least = asked[cell.area_id]
-        if least <= 0:
-            continue
-        if _greatest(cell.polygon, places[one], places[other]) >= least:
-            may.append(index)
-            if _least(cell.polygon, places[one], places[other]) >= least:
-                sure.append(index)
-    return np.array(sure, dtype=np.int32), np.array(may, dtype=np.int32)
+    asked = {area.id: area.apart_deg for area in prepared.scene.areas}
+    wanted = np.array([asked[cell.area_id] for cell in prepared.cells])
+    polygons = np.array([cell.polygon for cell in prepared.cells], dtype=object)
+    sure, may = wanted > 0, np.zeros(len(wanted), dtype=bool)
+    judged = np.zeros(len(wanted))
+    for angle in np.unique(wanted[wanted > 0]).tolist():
+        these = np.flatnonzero(wanted == angle)
+        for centre, radius, side in circles(places[one], places[other], angle):
+            part = shapely.intersection(polygons[these], side)
+            there = shapely.area(part) > 0
+            judged[these] += shapely.area(part)
+            middle = shapely.Point(centre)
+            near, far = shapely.distance(part, middle), _farthest(part, centre)
+            may[these] |= there & (near <= radius + NEAR_M)
+            sure[these] &= ~there | (far <= radius)
+    # What sticks out of both rectangles is far from both discs.
+    sure &= judged >= shapely.area(polygons) * (1 - 1e-9)
+    return np.flatnonzero(sure).astype(np.int32), np.flatnonzero(may).astype(np.int32)
 
 
-def _least(polygon: Any, a: Point, b: Point) -> float:
-    """The least angle between two places over the spots of a polygon. [rad]"""
-    corners = shapely.get_coordinates(polygon)
-    (ax, ay), (bx, by) = a, b
-    side = (bx - ax) * (corners[:, 1] - ay) - (by - ay) * (corners[:, 0] - ax)
-    change = np.flatnonzero(side[:-1] * side[1:] < 0)
-    share = (side[change] / (side[change] - side[change + 1]))[:, None]
-    crossings = corners[change] + share * (corners[change + 1] - corners[change])
-    points = np.concatenate([corners, crossings])
-    to_a, to_b = np.array(a) - points, np.array(b) - points
-    if min(np.hypot(*to_a.T).min(), np.hypot(*to_b.T).min()) <= NEAR_M:
-        return 0.0
-    if shapely.contains_xy(polygon, *a) or shapely.contains_xy(polygon, *b):
-        return 0.0
-    return float(np.abs(_turn(to_a, to_b)).min())
-
-
-def _greatest(polygon: Any, a: Point, b: Point) -> float:
-    """No spot of a polygon sees two places farther apart than this. [rad]"""
-    corners = shapely.get_coordinates(polygon)
-    hull = shapely.convex_hull(polygon)
-    if shapely.intersects_xy(hull, *a) or shapely.intersects_xy(hull, *b):
-        return math.pi
-    middle = corners.mean(axis=0)
-    wide = 0.0
-    for place in (a, b):
-        towards = np.array(place) - corners
-        off = _turn(np.broadcast_to(np.array(place) - middle, towards.shape), towards)
-        wide += float(np.abs(off).max())
-    between = _turn((np.array(a) - middle)[None, :], (np.array(b) - middle)[None, :])
-    return float(np.abs(between)[0]) + wide
-
-
-def _turn(u: Floats, v: Floats) -> Floats:
-    """The angle from one vector to another, -pi to pi. [rad]"""
-    cross = u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]
-    return np.asarray(np.arctan2(cross, (u * v).sum(axis=1)), dtype=float)
+def _farthest(shapes: Shapes, centre: Point) -> Floats:
+    """Distance from a point to the farthest corner of each shape. [m]"""
+    corners, owner = shapely.get_coordinates(shapes, return_index=True)
+    far = np.zeros(len(shapes))
+    np.maximum.at(far, owner, np.hypot(corners[:, 0] - centre[0], corners[:, 1] - centre[1]))
+    return far

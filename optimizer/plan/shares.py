@@ -4,7 +4,7 @@ No cells here. At one height the ground that a picture shows in enough detail is
 what is shown there at the lowest and at the highest height asked is shown at all heights between,
 since a picture is convex. Shadows of walls at the lowest height are taken out (see `sight`). The
 only round edges are the reach of lamps, the steepest sight and the angle between two cameras:
-they are replaced by regular polygons of `_SIDES` sides on the safe side, which understates a
+they are replaced by regular polygons of `rounds.SIDES` sides on the safe side, which understates a
 share by less than 2e-5 of the disc.
 """
 
@@ -20,10 +20,12 @@ import shapely
 
 from optimizer.plan.cutting import ground
 from optimizer.plan.pinhole import axes, footprint
+from optimizer.plan.rounds import SIDES, apart_ground, disc
 from optimizer.plan.scene import Area, Lens, Mount, Point, Scene
 from optimizer.plan.sight import edges, farthest, free_ground
 
-_SIDES = 720
+_GRID_M = 1e-6
+"""Corners are put on this grid where the worst spot is sought, so that slivers vanish. [m]"""
 
 
 @dataclass(frozen=True)
@@ -115,7 +117,7 @@ def _seen_of(scene: Scene, aimed: Aimed, area: Area, whole: Any) -> Any:
     above = mount.height_m - area.high_m
     if area.most_tilt_deg is not None and above > 0:
         near = above / math.tan(math.radians(area.most_tilt_deg))
-        left = shapely.difference(left, _disc(mount.at, near / math.cos(math.pi / _SIDES)))
+        left = shapely.difference(left, disc(mount.at, near / math.cos(math.pi / SIDES)))
     if left.is_empty:
         return left
     return _flat(
@@ -186,49 +188,6 @@ def _together(scene: Scene, area: Area, parts: list[tuple[Aimed, Any]]) -> Any:
     return shapely.union_all(found) if found else shapely.Polygon()
 
 
-def apart_ground(one: Point, other: Point, apart_deg: float) -> Any:
-    """Ground from which two places are seen in directions at least an angle apart.
-
-    On each side of the line through them it is the part of a disc: by the theorem of the inscribed
-    angle its circle passes through both places and has the radius distance / (2 sin angle).
-
-    Parameters
-    ----------
-    one, other : Point
-        They differ. [m]
-    apart_deg : float
-        Above 0, below 180. [deg]
-
-    Returns
-    -------
-    shapely geometry
-        Made of inscribed polygons. [m]
-
-    References
-    ----------
-    .. [1] Euclid, Elements, book III, proposition 21.
-    """
-    angle = math.radians(apart_deg)
-    dx, dy = other[0] - one[0], other[1] - one[1]
-    distance = math.hypot(dx, dy)
-    radius, lift = distance / (2 * math.sin(angle)), 1 / (2 * math.tan(angle))
-    halves = []
-    for side in (1.0, -1.0):
-        across = (-dy * side, dx * side)
-        centre = (
-            (one[0] + other[0]) / 2 + across[0] * lift,
-            (one[1] + other[1]) / 2 + across[1] * lift,
-        )
-        far = 4 * radius / distance
-        strip = [
-            (one[0] - far * dx, one[1] - far * dy),
-            (other[0] + far * dx, other[1] + far * dy),
-        ]
-        strip += [(x + far * across[0], y + far * across[1]) for x, y in reversed(strip)]
-        halves.append(shapely.intersection(_disc(centre, radius), shapely.Polygon(strip)))
-    return shapely.union_all(halves)
-
-
 def _worst(
     scene: Scene, area: Area, parts: list[tuple[Aimed, Any]], both: Any
 ) -> tuple[float | None, Point | None]:
@@ -236,13 +195,13 @@ def _worst(
     slopes = [_metres_per_px(scene, area, camera) for camera, _ in parts]
     worst: tuple[float, Point] | None = None
     for index, (_, region) in enumerate(parts):
-        mine = shapely.intersection(region, both)
+        mine = shapely.intersection(region, both, grid_size=_GRID_M)
         for other, (_, its) in enumerate(parts):
             if area.cameras > 1 or other == index or mine.is_empty:
                 continue
             # Ground that the other shows in more detail is the other's.
             better = _where_less(slopes[other], slopes[index], mine)
-            mine = shapely.difference(mine, shapely.intersection(its, better))
+            mine = shapely.difference(mine, shapely.intersection(its, better), grid_size=_GRID_M)
         p, q, c = slopes[index]
         for x, y in shapely.get_coordinates(_flat(mine)).tolist():
             coarse = p * x + q * y + c
@@ -285,15 +244,7 @@ def _where_less(
 def _ball(mount: Mount, reach_m: float, height_m: float) -> Any:
     """Ground within a distance of the lens at a height."""
     square = reach_m**2 - (mount.height_m - height_m) ** 2
-    return _disc(mount.at, math.sqrt(square)) if square > 0 else shapely.Polygon()
-
-
-def _disc(centre: Point, radius: float) -> Any:
-    turn = math.tau / _SIDES
-    x, y = centre
-    return shapely.Polygon(
-        [(x + radius * math.cos(k * turn), y + radius * math.sin(k * turn)) for k in range(_SIDES)]
-    )
+    return disc(mount.at, math.sqrt(square)) if square > 0 else shapely.Polygon()
 
 
 def _flat(shape: Any) -> Any:
