@@ -17,17 +17,18 @@ several pieces ID.1, ID.2, a Polygon its ring); Polygon without holes for the ot
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 from typing import Any
 
 from optimizer.errors import InputError, Trouble, listed, quoted
 from optimizer.reading import Source, read_source
+from optimizer.reading.files import read_bytes, read_text
 from optimizer.reading.hints import suggest
 from optimizer.reading.source import FieldPath, dotted
 from optimizer.site.shapes import LINES, MODELS, NAMELESS, SPOTS, Pair, Shape, bare_ring
 
 MOST_FEATURES = 20_000
-_GEOMETRIES = ("Point", "LineString", "MultiLineString", "Polygon")
 
 
 def read_geojson(path: str | Path) -> tuple[list[Shape], str]:
@@ -45,10 +46,37 @@ def read_geojson(path: str | Path) -> tuple[list[Shape], str]:
     InputError
         If it is not such a file; each trouble names file, line and feature.
     """
+    _check_json(path)
     source = read_source(path, "plan")
     if source.slips:
         raise InputError(*source.slips)
     return _Features(source).shapes(), source.sha256
+
+
+def _check_json(path: str | Path) -> None:
+    """Refuse what is not JSON in words of JSON; the reader with lines takes it as YAML."""
+    name = str(path)
+    try:
+        json.loads(read_text(read_bytes(path, "plan"), name, "plan"))
+    except json.JSONDecodeError as error:
+        raise InputError(
+            Trouble(
+                f"the plan is not well-formed JSON: {error.msg}",
+                name,
+                error.lineno,
+                accepted="a GeoJSON FeatureCollection (RFC 7946)",
+                hint="export it again; a file cut off on its way ends like this",
+            )
+        ) from None
+    except RecursionError:
+        raise InputError(
+            Trouble(
+                "the plan is nested too deeply",
+                name,
+                accepted="a GeoJSON FeatureCollection (RFC 7946)",
+                hint="check that it is the plan you meant",
+            )
+        ) from None
 
 
 class _Features:
@@ -136,10 +164,9 @@ class _Features:
             wanted = ("LineString", "MultiLineString", "Polygon")
         said = f'{role} "{name}"' if name else role
         if kind not in wanted:
-            known = "is no geometry that is read here" if kind not in _GEOMETRIES else ""
             return self._refuse(
                 (*at, "geometry"),
-                f"the {said} is drawn as {kind or 'nothing'}{', which ' + known if known else ''}",
+                f"the {said} is drawn as {kind or 'nothing'}",
                 listed(wanted),
                 f"draw a {role} as {wanted[0]}",
             )

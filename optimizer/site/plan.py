@@ -64,7 +64,19 @@ Coordinate = Annotated[
         {"type": ["number", "string"], "description": _COORDINATE_ACCEPTED},
     ),
 ]
-Point = tuple[Coordinate, Coordinate]
+
+
+def _pair(value: Any) -> Any:
+    if isinstance(value, list | tuple) and len(value) == 2:
+        return value
+    raise refuse(
+        "this is not a point of the plan",
+        "[x, y] in the unit of the plan, such as [2.5, 3]",
+        "write two coordinates in brackets",
+    )
+
+
+Point = Annotated[tuple[Coordinate, Coordinate], BeforeValidator(_pair)]
 Angle = Annotated[Decimal, quantity("angle", "-360 deg", "360 deg")]
 Arc = Annotated[Decimal, quantity("angle", "1 deg", "360 deg")]
 Apart = Annotated[Decimal, quantity("angle", "0 deg", "180 deg")]

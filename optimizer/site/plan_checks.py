@@ -76,7 +76,8 @@ class _Checks:
         hint = "check the coordinates and the unit of the plan"
         if likely:
             hint = f"are they in {likely[0]}? then write 'unit: {likely[0]}' in plan"
-        what = f"the outline of the plan is {wide:,.6g} m across, taken in {unit}"
+        across = _m(wide) if wide >= LEAST_M else f"{wide:g}"
+        what = f"the outline of the plan is {across} m across, taken in {unit}"
         accepted = f"a plan {LEAST_M:g} m to {MOST_M:,.0f} m across"
         return [self._trouble(("plan", "outline"), what, accepted, hint)]
 
@@ -116,8 +117,10 @@ class _Checks:
             key=lambda c: self.edge.distance(Point(c)),
         )
         away = self.edge.distance(Point(far))
-        where = f"({far[0]:g}, {far[1]:g}) m is {away:.3g} m out" if away > 0 else "it crosses out"
+        where = f"({far[0]:g}, {far[1]:g}) m is {_m(away)} m out" if away > 0 else "it crosses out"
         hint = "check its coordinates, or draw the outline of the plan around it"
+        if away > 10 * self.edge.length:
+            hint = "are its coordinates in another unit than the plan's? state it: 1500 mm"
         what = f"{name} lies partly outside the plan: {where}"
         if self.edge.disjoint(drawn):
             what = f"{name} lies outside the plan: {where}"
@@ -177,7 +180,7 @@ class _Checks:
             spot = Point(self.plan.spot(at))
             away = self.edge.distance(spot)
             if away > NEAR_M:
-                what = f"{name} at ({spot.x:g}, {spot.y:g}) m is {away:.3g} m outside the plan"
+                what = f"{name} at ({spot.x:g}, {spot.y:g}) m is {_m(away)} m outside the plan"
                 hint = "check its coordinates and the unit of the plan"
                 yield self._trouble(path, what, "a place within plan.outline", hint)
 
@@ -306,6 +309,11 @@ class _Checks:
             "riser": self.plan.risers,
         }
         return next(i for i, one in enumerate(rows[kind]) if one.id == name)
+
+
+def _m(length: float) -> str:
+    """A length to the centimetre, without needless zeros."""
+    return f"{length:,.2f}".rstrip("0").rstrip(".")
 
 
 def _rays(line: LineString, spot: Point) -> Iterator[float]:
