@@ -89,7 +89,7 @@ def _read(source: Source, plan: dict[str, Any], file: str) -> tuple[list[Shape],
             raise InputError(_trouble(source, _FILE, what, "layers beside file", hint, file))
         for layer in layers:
             validate(Layer, source, ("plan", "layers", layer))
-        return read_dxf(_path(source, file), layers)
+        return read_dxf(_path(source, file), layers, str(plan.get("unit", "m")))
     if ending not in (".geojson", ".json"):
         what, accepted = "this is no kind of drawing that is read here", ".geojson, .json or .dxf"
         raise InputError(

@@ -3,7 +3,7 @@
 `plan.layers` of the site file says what is drawn on each layer; other layers are left aside. On a
 layer are read: lines and polylines (walls, routes; closed ones as outline, obstacle, area,
 keep_out), circles, arcs, ellipses and splines as polylines whose chords leave the curve by at most
-`MOST_SAG` drawing units, points and inserted blocks (mounts, risers, room). Texts on the layer name
+`MOST_SAG_M`, points and inserted blocks (mounts, risers, room). Texts on the layer name
 the closed shape that they lie in, an attribute ID of a block names the block, and its rotation is
 the facing of a mount; what has no name is called by its layer and its number in the file.
 """
@@ -21,17 +21,20 @@ from optimizer.errors import InputError, Trouble, listed, quoted
 from optimizer.reading.files import read_bytes
 from optimizer.reading.hints import suggest
 from optimizer.site.shapes import LINES, NAMELESS, SPOTS, Shape
+from optimizer.units import DIMENSIONS
 
 MOST_BYTES = 20_000_000
 MOST_ENTITIES = 20_000
-MOST_SAG = 0.005
+MOST_SAG_M = 0.005
 _UNITS = {0: "", 1: " in", 2: " ft", 4: " mm", 5: " cm", 6: " m"}
 """Units of coordinates by the header variable $INSUNITS of the DXF reference."""
 _CURVES = ("LINE", "LWPOLYLINE", "POLYLINE", "CIRCLE", "ARC", "ELLIPSE", "SPLINE")
 _WORDS = ("TEXT", "MTEXT")
 
 
-def read_dxf(path: str | Path, layers: Mapping[str, Any]) -> tuple[list[Shape], str]:
+def read_dxf(
+    path: str | Path, layers: Mapping[str, Any], plan_unit: str = "m"
+) -> tuple[list[Shape], str]:
     """Read the shapes on some layers of a DXF file.
 
     Parameters
@@ -40,6 +43,8 @@ def read_dxf(path: str | Path, layers: Mapping[str, Any]) -> tuple[list[Shape], 
         The drawing.
     layers : mapping of layer name to mapping
         What `plan.layers` says of each: ``shape``, and ``set`` with fields for each shape.
+    plan_unit : str
+        Unit of the plan, in which a drawing counts that states none.
 
     Returns
     -------
@@ -57,7 +62,7 @@ def read_dxf(path: str | Path, layers: Mapping[str, Any]) -> tuple[list[Shape], 
     name = str(path)
     raw = read_bytes(path, "drawing", MOST_BYTES)
     document = _document(raw, name)
-    return _Layers(document, name, layers).shapes(), hashlib.sha256(raw).hexdigest()
+    return _Layers(document, name, layers, plan_unit).shapes(), hashlib.sha256(raw).hexdigest()
 
 
 def _document(raw: bytes, name: str) -> Any:
@@ -92,7 +97,7 @@ def _document(raw: bytes, name: str) -> Any:
 class _Layers:
     """Turns entities into shapes, collecting what is wrong."""
 
-    def __init__(self, document: Any, name: str, layers: Mapping[str, Any]) -> None:
+    def __init__(self, document: Any, name: str, layers: Mapping[str, Any], plan_unit: str) -> None:
         self.name, self.layers = name, layers
         code = document.header.get("$INSUNITS", 0)
         if code not in _UNITS:
@@ -105,6 +110,8 @@ class _Layers:
                 )
             )
         self.unit = _UNITS[code]
+        factors = DIMENSIONS["length"].factors
+        self.sag = MOST_SAG_M / float(factors.get(self.unit.strip() or plan_unit, 1))
         self.troubles: list[Trouble] = []
         self.entities: dict[str, list[Any]] = {layer: [] for layer in layers}
         self.there: dict[str, None] = {}
@@ -184,7 +191,7 @@ class _Layers:
         from ezdxf.path import make_path
 
         path = make_path(entity)
-        line = [(p.x, p.y) for p in path.flattening(MOST_SAG)]
+        line = [(p.x, p.y) for p in path.flattening(self.sag)]
         if role in LINES:
             return line
         if not path.is_closed:
@@ -220,4 +227,4 @@ def _holds(points: list[tuple[float, float]], text: Any) -> bool:
     return len(points) >= 3 and bool(Polygon(points).intersects(Point(spot.x, spot.y)))
 
 
-__all__ = ["MOST_BYTES", "MOST_ENTITIES", "MOST_SAG", "read_dxf"]
+__all__ = ["MOST_BYTES", "MOST_ENTITIES", "MOST_SAG_M", "read_dxf"]
