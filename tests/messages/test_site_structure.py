@@ -9,8 +9,8 @@ from tests.messages.refusals import assert_refused, changed
 from tests.messages.sites import SITE
 
 TOP = (
-    "leastkit, name, note, standard, money, zones, plan, mounts, recording, audio, spare, owned, policy, "
-    "assumptions, untouchable"
+    "leastkit, name, note, standard, money, zones, plan, mounts, recording, audio, spare, owned, "
+    "policy, assumptions, untouchable"
 )
 ZONE = (
     "id, name, distance, width, detail, frame_rate, place, ingress, impact, temperature, night, "
@@ -130,7 +130,8 @@ measured, reserve, export, displays
         site.yaml:29: "name" is not a field here
           field:    audio.points[0].name
           accepted: id, zone, run, route, place, mains, power, existing
-          hint:     it is a field of the top level, an entry of zones and 3 more: check the indentation
+          hint:     it is a field of the top level, an entry of zones and 3 more: check the \
+indentation
         """,
     ),
     "price book in place of a site": (
