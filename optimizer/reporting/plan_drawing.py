@@ -12,12 +12,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+import shapely
+
 from optimizer.plan.scene import Mount, Scene
 from optimizer.plan.shares import Aimed
 from optimizer.reporting.plan_heading import draw_heading
 from optimizer.reporting.plan_labels import Places
 from optimizer.reporting.plan_legend import draw_side
-from optimizer.reporting.plan_seen import bands, served_ground
+from optimizer.reporting.plan_seen import by_detail
 from optimizer.reporting.plan_sheet import (
     MM_PER_INCH,
     Box,
@@ -195,20 +197,23 @@ class _Floor:
     def _ground(self) -> list[tuple[float, Any]]:
         """Shade what is seen; returns the ground of each step of detail."""
         steps = [0.0, *(px_m for _, px_m in self.picture.steps)]
-        seen = bands(self.scene, self.picture.cameras, self.level, steps)
-        for px_m, ground in seen:
-            colour = shade(steps.index(px_m), len(steps))
+        seen = [
+            by_detail(self.scene, camera, steps)
+            for camera in self.picture.cameras
+            if self._mount(camera.mount_id).level == self.level
+        ]
+        found = []
+        for number, px_m in enumerate(steps):
+            ground = shapely.union_all([one[number] for one in seen])
+            colour = shade(number, len(steps))
             self._geometry(ground, fc=colour, ec="white", lw=0.35, zorder=1)
-        for camera in self.picture.cameras:
-            if self._mount(camera.mount_id).level == self.level:
-                outline = served_ground(self.scene, camera, 0.0)
-                self._geometry(outline, fc="none", zorder=2, **VIEW)
-        return seen
+            found.append((px_m, ground))
+        for one in seen:
+            self._geometry(one[0], fc="none", zorder=2, **VIEW)
+        return found
 
     def _details(self, seen: list[tuple[float, Any]]) -> None:
         """Write its detail on each shaded piece, where there is room: shades alone mislead."""
-        import shapely
-
         after = [ground for _, ground in seen[1:]] + [shapely.Polygon()]
         for (px_m, ground), finer in zip(seen, after, strict=True):
             rest = ground.difference(finer)
@@ -255,8 +260,6 @@ class _Floor:
 
     def _height(self, outline: Sequence[tuple[float, float]], height_m: float) -> None:
         """How high an obstacle is, where there is room for it."""
-        import shapely
-
         if math.isinf(height_m):
             return
         spot = shapely.Polygon(outline).representative_point()
@@ -356,8 +359,6 @@ class _Floor:
 
     def _named(self, outline: Sequence[tuple[float, float]], text: str) -> None:
         """The name of an area near its middle, on ground of its own."""
-        import shapely
-
         spot = shapely.Polygon(outline).representative_point()
         self._text((spot.x, spot.y), text, 6.5, 90, -2.0)
 
