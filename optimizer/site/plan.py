@@ -13,7 +13,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
+from pydantic import BeforeValidator, ConfigDict, Field, WithJsonSchema, model_validator
 
 from optimizer import units
 from optimizer.reading.fields import (
@@ -195,8 +195,16 @@ class Layer(Base):
     )
 
 
+def _from_file(schema: dict[str, Any]) -> None:
+    """In a site file the drawing may give the outline."""
+    schema["required"].remove("outline")
+    schema["anyOf"] = [{"required": ["outline"]}, {"required": ["file"]}]
+
+
 class Plan(Base):
     """A floor or site plan."""
+
+    model_config = ConfigDict(json_schema_extra=_from_file)
 
     unit: PlanUnit = Field(default="m", description="of coordinates that carry none")
     file: Title | None = Field(
@@ -239,8 +247,17 @@ class Plan(Base):
         return float(self.metres(point[0])), float(self.metres(point[1]))
 
 
+def _from_shape(schema: dict[str, Any]) -> None:
+    """In a site file the shape that a mount names may give its height."""
+    schema["required"].remove("height")
+    schema["if"] = {"properties": {"at": {"type": "array"}}}
+    schema["then"] = {"required": ["height"]}
+
+
 class Mount(Base):
     """A place where one camera can be fixed."""
+
+    model_config = ConfigDict(json_schema_extra=_from_shape)
 
     id: Ident
     name: Title = ""

@@ -267,7 +267,9 @@ class _Network:
                 legs.append((here, []))
             points = self._between(a, b) if a[0] == b[0] else [self._spot(b)]
             legs[-1][1].extend(p for p in points if not legs[-1][1] or p != legs[-1][1][-1])
-        legs[-1][1].append(self.plan.spot(self.room.at))
+        end = self.plan.spot(self.room.at)
+        if legs[-1][1][-1] != end:
+            legs[-1][1].append(end)
         return tuple((name, tuple(points)) for name, points in legs)
 
     def _spot(self, node: Node) -> XY:
