@@ -49,8 +49,7 @@ class Bench:
     ) -> None:
         self.scene, self.ground, self.mount, self.effort = scene, ground, mount, effort
         self.sighting: Sighting = sighted(scene, ground, mount, lenses)
-        self.kept_out = keeping_out.pieces(scene, mount) if len(self.sighting.cells) else ()
-        self.strict = tuple(p for p in self.kept_out if not p.keep_out.mask)
+        self.kept_out = keeping_out.pieces(scene, mount) if len(self.sighting.cells) else None
 
     def _of_areas(self, values: Sequence[float], cells: Ints) -> Floats:
         return np.asarray(values, dtype=float)[self.ground.area[cells]]
@@ -115,7 +114,7 @@ class Bench:
                 arcs = seen_at(
                     corners, math.radians(tilt), half_wide, half_high, np.repeat(limit, per_cell)
                 )
-                pans = self._pans(arcs, math.radians(tilt), half_wide)
+                pans = self._pans(lens, focal, arcs, math.radians(tilt))
                 aims.append(
                     np.column_stack(
                         [np.full(len(pans), focal), np.full(len(pans), tilt), np.degrees(pans)]
@@ -126,18 +125,27 @@ class Bench:
             return np.zeros((0, 3)), np.zeros((0, len(chosen.cells)), dtype=bool)
         return np.concatenate(aims), np.concatenate(flags)
 
-    def _pans(self, arcs: Arcs, tilt: float, half_wide: float) -> Floats:
+    def _pans(self, lens: Lens, focal: float, arcs: Arcs, tilt: float) -> Floats:
         """Pans worth a look at one focal length and tilt; keep-outs are judged later on."""
+        half_wide = lens.sensor_width_mm / (2 * focal)
         if self.mount.swing_deg < 360:
             facing = math.radians(self.mount.facing_deg)
             half = math.radians(self.mount.swing_deg) / 2
             arcs = kept_within(arcs, facing - half, facing + half)
         found = [best_pans(arcs)]
-        for some in (self.strict, self.kept_out):
-            if some:
-                parts = keeping_out.clear_of(arcs, some, tilt, half_wide)
-                found.extend(best_pans(part) for part in parts)
+        for pieces in self._to_avoid(lens, focal):
+            for stretch in keeping_out.sideways(pieces, tilt, half_wide):
+                found.append(best_pans(kept_within(arcs, *stretch)))
         return np.unique(np.concatenate(found))
+
+    def _to_avoid(self, lens: Lens, focal: float) -> list[keeping_out.Pieces]:
+        """Keep-outs that a view might have to turn away from: without and with those masked."""
+        if self.kept_out is None:
+            return []
+        near = keeping_out.in_reach(self.kept_out, lens, focal)
+        strict = near & ~self.kept_out.mask
+        sets = [strict, near] if bool((near & self.kept_out.mask).any()) else [strict]
+        return [self.kept_out.some(flags) for flags in sets if bool(flags.any())]
 
     def _kept(self, chosen: _Chosen, aims: Floats, flags: Flags) -> list[View]:
         """Views for the aims that keep-outs allow and no other aim makes needless."""
@@ -168,17 +176,18 @@ class Bench:
         """Which aims a keep-out forbids, and which cells masks take from the others."""
         forbidden = np.zeros(len(aims), dtype=bool)
         lost = np.zeros((len(aims), len(chosen.cells)), dtype=bool)
-        if not self.kept_out:
+        if self.kept_out is None:
             return forbidden, lost
         focal, tilt, pan = aims.T
         sides = planes(chosen.lens, focal, pan, tilt)
         shown = keeping_out.shown(self.kept_out, chosen.lens, focal, sides)
-        for index, piece in enumerate(self.kept_out):
-            if piece.keep_out.mask:
-                hidden = keeping_out.veiled(piece, chosen.corners, chosen.near, chosen.far)
-                lost |= shown[:, index, None] & hidden[None, :]
-            else:
-                forbidden |= shown[:, index]
+        masked = self.kept_out.mask
+        if masked.any():
+            hidden = keeping_out.veiled(
+                self.kept_out.some(masked), chosen.corners, chosen.near, chosen.far
+            )
+            lost = shown[:, masked].astype(np.float32) @ hidden.astype(np.float32) > 0
+        forbidden = np.asarray(shown[:, ~masked].any(axis=1))
         return forbidden, lost
 
     def _close_by(self, chosen: _Chosen, aims: Floats) -> Flags:

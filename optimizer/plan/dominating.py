@@ -6,7 +6,7 @@ import numpy as np
 
 from optimizer.plan.prepared import Flags, Ints
 
-_BLOCK = 1024
+_BLOCK = 128
 
 
 def undominated(flags: Flags) -> Ints:
@@ -28,14 +28,17 @@ def undominated(flags: Flags) -> Ints:
     packed = np.packbits(flags[rows], axis=1)
     _, first = np.unique(packed, axis=0, return_index=True)
     rows = rows[np.sort(first)]
-    seen = flags[rows].astype(np.float32)
-    # Counts stay far below 2^24, up to which single precision is exact.
-    total = size[rows].astype(np.float32)
-    kept = np.ones(len(rows), dtype=bool)
+    # Largest first: a row can only be held by one before it. Counts stay far below 2^24, up to which
+    # single precision is exact.
+    rows = rows[np.argsort(-size[rows], kind="stable")]
+    seen, total = flags[rows].astype(np.float32), size[rows].astype(np.float32)
+    kept = np.zeros(0, dtype=np.intp)
     for start in range(0, len(rows), _BLOCK):
-        part = slice(start, start + _BLOCK)
-        common = seen[part] @ seen.T
-        held = common == total[part, None]
-        # Rows differ, so a row that is held by another is smaller than it.
-        kept[part] = held.sum(axis=1) == 1
-    return rows[kept].astype(np.int32)
+        block = np.arange(start, min(start + _BLOCK, len(rows)))
+        held = (seen[block] @ seen[kept].T == total[block, None]).any(axis=1)
+        block = block[~held]
+        common = seen[block] @ seen[block].T
+        # Rows differ, so that a row which another one holds is smaller than it.
+        block = block[(common == total[block, None]).sum(axis=1) == 1]
+        kept = np.concatenate([kept, block])
+    return np.sort(rows[kept]).astype(np.int32)

@@ -7,8 +7,8 @@ picture, or too far away for the density that is allowed. That never passes a vi
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import shapely
@@ -18,33 +18,56 @@ from optimizer.plan.pinhole import NEAR_M, Floats, depth_limit
 from optimizer.plan.prepared import Flags
 from optimizer.plan.scene import KeepOut, Lens, Mount, Scene
 from optimizer.plan.sight import edges, farthest, free_ground
-from optimizer.plan.turning import Arcs, Corners, between_sides, kept_within
+from optimizer.plan.turning import Corners, between_sides
 
+_BLOCK = 256
 _PIECES = 6
 """A keep-out area is looked at in boxes, this many along each side."""
 
 
 @dataclass(frozen=True, eq=False)
-class Piece:
-    """A piece of a keep-out area that is in free sight of a mount.
+class Pieces:
+    """Pieces of keep-out areas in free sight of a mount; m of them with k corners in all.
 
     Attributes
     ----------
-    keep_out : KeepOut
-    offsets : ndarray, shape (n, 3)
-        Its corners at its lowest and its highest height, from the lens. [m]
-    near_m : float
-        Distance in plan to its nearest spot. [m]
+    corners : Corners
+        Of each piece, at its lowest and its highest height.
+    offsets : ndarray, shape (k, 3)
+        The same corners, from the lens. [m]
+    px_m : ndarray, shape (m,)
+        Highest density allowed. [px/m]
+    mask : ndarray of bool, shape (m,)
+        A privacy mask is allowed.
+    near_m : ndarray, shape (m,)
+        Distance in plan to the nearest spot. [m]
     """
 
-    keep_out: KeepOut
+    corners: Corners
     offsets: Floats
-    near_m: float
+    px_m: Floats
+    mask: Flags
+    near_m: Floats
+
+    def some(self, chosen: Flags) -> Pieces:
+        """Only the pieces of which the flag is set."""
+        count = np.diff(np.append(self.corners.first, len(self.offsets)))
+        rows = np.repeat(chosen, count)
+        first = np.cumsum(count[chosen]) - count[chosen]
+        whole = self.corners
+        parts = (whole.away[rows], whole.bearing[rows], whole.below[rows])
+        return Pieces(
+            Corners(*parts, first.astype(np.int32)),
+            self.offsets[rows],
+            self.px_m[chosen],
+            self.mask[chosen],
+            self.near_m[chosen],
+        )
 
 
-def pieces(scene: Scene, mount: Mount) -> tuple[Piece, ...]:
-    """What a mount has in free sight of the keep-out areas on its level."""
-    found: list[Piece] = []
+def pieces(scene: Scene, mount: Mount) -> Pieces | None:
+    """What a mount has in free sight of the keep-out areas on its level; None if nothing."""
+    found: list[tuple[KeepOut, Any]] = []
     hiding = edges(scene, mount.level)
     for keep_out in scene.keep_outs:
         if keep_out.level != mount.level:
@@ -54,25 +77,50 @@ def pieces(scene: Scene, mount: Mount) -> tuple[Piece, ...]:
         free = free_ground(mount, hiding, keep_out.high_m, farthest(mount, keep_out.outline))
         left, low, right, high = shape.bounds
         columns, rows = (np.linspace(*ends, _PIECES + 1) for ends in ((left, right), (low, high)))
-        for part in boxed(shapely.intersection(shape, free), columns, rows):
-            if part.area >= LEAST_M2:
-                near = float(shapely.distance(part, shapely.Point(mount.at)))
-                found.append(Piece(keep_out, _offsets(part, keep_out, mount), near))
-    return tuple(found)
+        parts = boxed(shapely.intersection(shape, free), columns, rows)
+        found.extend((keep_out, part) for part in parts if part.area >= LEAST_M2)
+    if not found:
+        return None
+    offsets = [_offsets(part, keep_out, mount) for keep_out, part in found]
+    count = np.array([len(one) for one in offsets])
+    first = np.cumsum(count) - count
+    x, y, z = np.concatenate(offsets).T
+    bearing = np.arctan2(y, x)
+    ahead = np.repeat(bearing[first], count)
+    bearing = ahead + (bearing - ahead + math.pi) % math.tau - math.pi
+    return Pieces(
+        Corners(np.hypot(x, y), bearing, -z, first.astype(np.int32)),
+        np.concatenate(offsets),
+        np.array([keep_out.px_m for keep_out, _ in found]),
+        np.array([keep_out.mask for keep_out, _ in found]),
+        shapely.distance([part for _, part in found], shapely.Point(mount.at)),
+    )
 
 
-def _offsets(part: shapely.Polygon, keep_out: KeepOut, mount: Mount) -> Floats:
+def _offsets(part: Any, keep_out: KeepOut, mount: Mount) -> Floats:
     flat = shapely.get_coordinates(part.exterior)[:-1] - np.array(mount.at)
     levels = [height - mount.height_m for height in (keep_out.low_m, keep_out.high_m)]
     return np.concatenate([np.column_stack([flat, np.full(len(flat), z)]) for z in levels])
 
 
-def shown(found: Sequence[Piece], lens: Lens, focal_mm: Floats, sides: Floats) -> Flags:
+def in_reach(found: Pieces, lens: Lens, focal_mm: float) -> Flags:
+    """Which pieces a lens could show in more detail than is allowed, were it aimed at them.
+
+    In the picture, a spot at a distance s lies at least s cos e along the axis, where e is the
+    angle off the axis of a corner of the picture.
+    """
+    diagonal = math.hypot(lens.sensor_width_mm, lens.sensor_height_mm)
+    flattest = focal_mm / math.hypot(focal_mm, diagonal / 2)
+    limit = np.array([depth_limit(lens, focal_mm, px_m) for px_m in found.px_m.tolist()])
+    return np.asarray(found.near_m * flattest < limit)
+
+
+def shown(found: Pieces, lens: Lens, focal_mm: Floats, sides: Floats) -> Flags:
     """Which pieces are, or may be, shown in more detail than is allowed.
 
     Parameters
     ----------
-    found : sequence of Piece
+    found : Pieces
     lens : Lens
     focal_mm : ndarray, shape (n,)
         Of each view. [mm]
@@ -83,23 +131,28 @@ def shown(found: Sequence[Piece], lens: Lens, focal_mm: Floats, sides: Floats) -
     -------
     ndarray of bool, shape (n, pieces)
     """
-    result = np.zeros((len(sides), len(found)), dtype=bool)
-    for index, piece in enumerate(found):
-        inwards = sides @ piece.offsets.T
-        beyond = (inwards[:, :4].max(axis=2) <= NEAR_M).any(axis=1)
-        limit = np.array([depth_limit(lens, f, piece.keep_out.px_m) for f in focal_mm])
-        faint = inwards[:, 4].min(axis=1) >= limit - NEAR_M
-        result[:, index] = ~(beyond | faint)
+    result = np.zeros((len(sides), len(found.px_m)), dtype=bool)
+    first = found.corners.first
+    for start in range(0, len(sides), _BLOCK):
+        part = slice(start, start + _BLOCK)
+        inwards = sides[part] @ found.offsets.T
+        inmost = np.maximum.reduceat(inwards[:, :4], first, axis=2)
+        nearest = np.minimum.reduceat(inwards[:, 4], first, axis=1)
+        scale = lens.width_px / lens.sensor_width_mm * focal_mm[part, None]
+        # Seen faintly enough if depth x density >= scale; a density of 0 never is.
+        faint = (nearest + NEAR_M) * found.px_m >= scale
+        result[part] = (inmost.min(axis=1) > NEAR_M) & ~faint
     return result
 
 
-def sideways(found: Sequence[Piece], tilt: float, half_wide: float) -> list[tuple[float, float]]:
+def sideways(found: Pieces, tilt: float, half_wide: float) -> list[tuple[float, float]]:
     """Arcs of pans that surely have no piece between the two sides of the picture.
 
     Pieces right below the mount are left to `shown`.
 
     Parameters
     ----------
+    found : Pieces
     tilt : float
         [rad]
     half_wide : float
@@ -110,21 +163,20 @@ def sideways(found: Sequence[Piece], tilt: float, half_wide: float) -> list[tupl
     list of (float, float)
         From and to; the whole circle if there are no pieces. [rad]
     """
-    taken: list[tuple[float, float]] = []
-    for piece in found:
-        x, y, z = piece.offsets.T
-        bearing = np.arctan2(y, x)
-        bearing = bearing[0] + (bearing - bearing[0] + math.pi) % math.tau - math.pi
-        corners = Corners(np.hypot(x, y), bearing, -z, np.zeros(1, dtype=np.int32))
-        reach = np.maximum(between_sides(corners, tilt, half_wide), 0)
-        low, high = float((bearing - reach).min()), float((bearing + reach).max())
-        if high - low < math.pi:
-            taken.append((low % math.tau, low % math.tau + high - low))
+    corners = found.corners
+    reach = np.maximum(between_sides(corners, tilt, half_wide), 0)
+    lows = np.minimum.reduceat(corners.bearing - reach, corners.first)
+    highs = np.maximum.reduceat(corners.bearing + reach, corners.first)
+    good = highs - lows < math.pi
+    taken = sorted(
+        (low % math.tau, low % math.tau + high - low)
+        for low, high in zip(lows[good].tolist(), highs[good].tolist(), strict=True)
+    )
     if not taken:
         return [(0.0, math.tau)]
-    taken.sort()
     free: list[tuple[float, float]] = []
-    end = taken[0][0]
+    # What runs on beyond the full turn takes up the start of the circle as well.
+    end = max(taken[0][0], max(high for _, high in taken) - math.tau)
     for low, high in taken:
         if low > end:
             free.append((end, low))
@@ -134,17 +186,12 @@ def sideways(found: Sequence[Piece], tilt: float, half_wide: float) -> list[tupl
     return free
 
 
-def clear_of(arcs: Arcs, found: Sequence[Piece], tilt: float, half_wide: float) -> list[Arcs]:
-    """Arcs of pans cut down to those that keep all pieces out sideways, one set a stretch."""
-    return [kept_within(arcs, *stretch) for stretch in sideways(found, tilt, half_wide)]
-
-
-def veiled(piece: Piece, corners: Corners, near: Floats, far: Floats) -> Flags:
-    """Which cells a mask over a piece may hide: those that share a direction with it.
+def veiled(found: Pieces, corners: Corners, near: Floats, far: Floats) -> Flags:
+    """Which cells a mask over each piece may hide: those that share a direction with it.
 
     Parameters
     ----------
-    piece : Piece
+    found : Pieces
     corners : Corners
         Of m cells.
     near, far : ndarray, shape (m,)
@@ -152,25 +199,28 @@ def veiled(piece: Piece, corners: Corners, near: Floats, far: Floats) -> Flags:
 
     Returns
     -------
-    ndarray of bool, shape (m,)
+    ndarray of bool, shape (pieces, m)
         Judged by the ranges of bearing and of fall: never too few.
     """
-    x, y, z = piece.offsets.T
-    bearing = np.arctan2(y, x)
-    bearing = bearing[0] + (bearing - bearing[0] + math.pi) % math.tau - math.pi
-    middle, half = (bearing.min() + bearing.max()) / 2, (bearing.max() - bearing.min()) / 2
-    first = corners.first
-    low, high = (f.reduceat(corners.bearing, first) for f in (np.minimum, np.maximum))
-    apart = np.abs(((low + high) / 2 - middle + math.pi) % math.tau - math.pi)
-    aside = apart > (high - low) / 2 + half + NEAR_M
+    middle, half = _turn(found.corners)
+    centre, width = _turn(corners)
+    apart = np.abs((centre[None, :] - middle[:, None] + math.pi) % math.tau - math.pi)
+    aside = apart > half[:, None] + width[None, :] + NEAR_M
+    its_far = np.maximum.reduceat(found.corners.away, found.corners.first)
+    low, high = _falls(found.corners, found.near_m, its_far)
     flat, steep = _falls(corners, near, far)
-    ends = np.array([piece.near_m, float(np.hypot(x, y).max())])
-    falls = np.arctan2(-z[:, None], ends[None, :])
-    return np.asarray(~aside & (flat <= falls.max()) & (steep >= falls.min()))
+    return np.asarray(~aside & (flat <= high[:, None]) & (steep >= low[:, None]))
+
+
+def _turn(corners: Corners) -> tuple[Floats, Floats]:
+    """The middle and half the width of the bearings of each body. [rad]"""
+    low = np.minimum.reduceat(corners.bearing, corners.first)
+    high = np.maximum.reduceat(corners.bearing, corners.first)
+    return (low + high) / 2, (high - low) / 2
 
 
 def _falls(corners: Corners, near: Floats, far: Floats) -> tuple[Floats, Floats]:
-    """The flattest and the steepest fall of a line of sight to each cell. [rad]"""
+    """The flattest and the steepest fall of a line of sight to each body. [rad]"""
     top = np.minimum.reduceat(corners.below, corners.first)
     foot = np.maximum.reduceat(corners.below, corners.first)
     flat = np.minimum(np.arctan2(top, near), np.arctan2(top, far))
