@@ -10,7 +10,7 @@ import numpy as np
 
 from optimizer.plan import aiming, keeping_out
 from optimizer.plan.dominating import undominated
-from optimizer.plan.pinhole import NEAR_M, Floats, depth_limit, planes
+from optimizer.plan.pinhole import NEAR_M, Floats, planes
 from optimizer.plan.prepared import Effort, Flags, Ints, View
 from optimizer.plan.scene import Lens, Mount, Scene
 from optimizer.plan.sighting import (
@@ -21,7 +21,15 @@ from optimizer.plan.sighting import (
     gathered,
     sighted,
 )
-from optimizer.plan.turning import Arcs, Corners, best_pans, bodies_at, kept_within, seen_at
+from optimizer.plan.turning import (
+    Arcs,
+    Corners,
+    best_pans,
+    bodies_at,
+    kept_within,
+    parted,
+    seen_at,
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,32 +105,24 @@ class Bench:
         diagonal = math.hypot(lens.sensor_width_mm, lens.sensor_height_mm)
         needed = chosen.px_m * lens.sensor_width_mm * slant / lens.width_px
         spans = _spans(corners, self.ground.area[chosen.cells])
-        per_cell = np.diff(np.append(corners.first, len(corners.away)))
-        aims: list[Floats] = []
-        flags: list[Flags] = []
+        settings: list[tuple[float, float]] = []
         for focal in aiming.focal_lengths(lens, needed, spans, self.effort.focal_lengths):
-            limit = np.array([depth_limit(lens, focal, d) for d in chosen.px_m.tolist()])
             # Cells whose detail is met anywhere in the picture decide the tilt, or, where there are
             # none, those whose detail is met in its corners.
             some = needed <= focal * (1 + 1e-9)
             if not some.any():
                 some = needed <= math.hypot(focal, diagonal / 2)
             near, far, tops, feet = (v[some] for v in (chosen.near, chosen.far, top, foot))
-            for tilt in aiming.tilts(lens, focal, (near, far), (tops, feet), self.effort.tilts):
-                half_wide = lens.sensor_width_mm / (2 * focal)
-                half_high = lens.sensor_height_mm / (2 * focal)
-                arcs = seen_at(
-                    corners, math.radians(tilt), half_wide, half_high, np.repeat(limit, per_cell)
-                )
-                pans = self._pans(lens, focal, arcs, math.radians(tilt))
-                aims.append(
-                    np.column_stack(
-                        [np.full(len(pans), focal), np.full(len(pans), tilt), np.degrees(pans)]
-                    )
-                )
-                flags.append(bodies_at(arcs, pans, len(chosen.cells)))
-        if not aims:
+            tilts = aiming.tilts(lens, focal, (near, far), (tops, feet), self.effort.tilts)
+            settings.extend((focal, tilt) for tilt in tilts)
+        if not settings:
             return np.zeros((0, 3)), np.zeros((0, len(chosen.cells)), dtype=bool)
+        aims: list[Floats] = []
+        flags: list[Flags] = []
+        for setting, arcs in zip(settings, _arcs(chosen, settings), strict=True):
+            pans = self._pans(lens, setting[0], arcs, math.radians(setting[1]))
+            aims.append(np.column_stack([np.tile(setting, (len(pans), 1)), np.degrees(pans)]))
+            flags.append(bodies_at(arcs, pans, len(chosen.cells)))
         return np.concatenate(aims), np.concatenate(flags)
 
     def _pans(self, lens: Lens, focal: float, arcs: Arcs, tilt: float) -> Floats:
@@ -213,6 +213,30 @@ class Bench:
         far = lens.width_px / lens.sensor_width_mm * focal[:, None] / chosen.px_m[None, wide]
         seen[:, wide] = (least >= -NEAR_M) & (deepest <= far + NEAR_M)
         return seen
+
+
+def _arcs(chosen: _Chosen, settings: list[tuple[float, float]]) -> list[Arcs]:
+    """For each focal length and tilt the pans at which each cell is seen, all at once."""
+    corners, lens, size = chosen.corners, chosen.lens, len(chosen.corners.away)
+    focal, tilt = (np.repeat(values, size) for values in zip(*settings, strict=True))
+    times = len(settings)
+    starts = corners.first[None, :] + size * np.arange(times, dtype=np.int32)[:, None]
+    tiled = Corners(
+        np.tile(corners.away, times),
+        np.tile(corners.bearing, times),
+        np.tile(corners.below, times),
+        starts.ravel(),
+    )
+    per_cell = np.diff(np.append(corners.first, size))
+    px_m = np.tile(np.repeat(chosen.px_m, per_cell), times)
+    found = seen_at(
+        tiled,
+        np.radians(tilt),
+        lens.sensor_width_mm / (2 * focal),
+        lens.sensor_height_mm / (2 * focal),
+        lens.width_px * focal / (lens.sensor_width_mm * px_m),
+    )
+    return parted(found, len(chosen.cells), times)
 
 
 def _spans(corners: Corners, areas: Ints) -> list[float]:

@@ -28,8 +28,8 @@ def undominated(flags: Flags) -> Ints:
     packed = np.packbits(flags[rows], axis=1)
     _, first = np.unique(packed, axis=0, return_index=True)
     rows = rows[np.sort(first)]
-    # Largest first: a row can only be held by one before it. Counts stay far below 2^24, up to which
-    # single precision is exact.
+    # Largest first: a row can only be held by one before it. Counts stay far below 2^24, up to
+    # which single precision is exact.
     rows = rows[np.argsort(-size[rows], kind="stable")]
     seen, total = flags[rows].astype(np.float32), size[rows].astype(np.float32)
     kept = np.zeros(0, dtype=np.intp)

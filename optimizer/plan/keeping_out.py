@@ -164,7 +164,7 @@ def sideways(found: Pieces, tilt: float, half_wide: float) -> list[tuple[float, 
         From and to; the whole circle if there are no pieces. [rad]
     """
     corners = found.corners
-    reach = np.maximum(between_sides(corners, tilt, half_wide), 0)
+    reach = np.maximum(between_sides(corners, np.array(tilt), np.array(half_wide)), 0)
     lows = np.minimum.reduceat(corners.bearing - reach, corners.first)
     highs = np.maximum.reduceat(corners.bearing + reach, corners.first)
     good = highs - lows < math.pi

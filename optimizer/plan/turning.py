@@ -61,21 +61,19 @@ class Arcs:
 
 
 def seen_at(
-    corners: Corners, tilt: float, half_wide: float, half_high: float, limit_m: Floats
+    corners: Corners, tilt: Floats, half_wide: Floats, half_high: Floats, limit_m: Floats
 ) -> Arcs:
     """Pans at which all corners of a body are in the picture in enough detail.
 
-    Only pans within 90 degrees of the bearing of each corner are looked at, and where corners on
-    the axis are too far for the density, the arc between the first and the last such pan is left
-    out whole.
+    Only pans within 90 degrees of the bearing of each corner are looked at.
 
     Parameters
     ----------
     corners : Corners
         k corners of n bodies.
-    tilt : float
-        [rad]
-    half_wide, half_high : float
+    tilt : ndarray, shape (k,) or ()
+        The same for all corners of a body; so are the next. [rad]
+    half_wide, half_high : ndarray, shape (k,) or ()
         Half the sensor over the focal length.
     limit_m : ndarray, shape (k,)
         Greatest distance along the axis, of each corner. [m]
@@ -89,7 +87,7 @@ def seen_at(
     .. [1] Plane trigonometry, by hand; tested against projecting the corners at each pan.
     """
     away, below = corners.away, corners.below
-    cos, sin = math.cos(tilt), math.sin(tilt)
+    cos, sin = np.cos(tilt), np.sin(tilt)
     within = np.minimum(between_sides(corners, tilt, half_wide), math.pi / 2)
     beyond = np.zeros_like(away)
     for near, far in (
@@ -111,13 +109,16 @@ def _without_holes(low: Floats, high: Floats, corners: Corners, beyond: Floats) 
     count = np.diff(np.append(corners.first, len(corners.away)))
     holed = beyond > 0
     body = np.repeat(np.arange(len(low), dtype=np.int32), count)[holed]
-    # Bodies are set far apart on one line, so that one running maximum serves them all.
-    shift = 100.0 * body
-    start = corners.bearing[holed] - beyond[holed] + _WIDER + shift
-    end = corners.bearing[holed] + beyond[holed] - _WIDER + shift
-    order = np.argsort(start, kind="stable")
-    body, start, end = body[order], start[order] - shift[order], end[order]
-    covered = np.maximum.accumulate(end) - shift[order] if len(end) else end
+    start = corners.bearing[holed] - beyond[holed] + _WIDER
+    end = corners.bearing[holed] + beyond[holed] - _WIDER
+    order = np.lexsort((start, body))
+    body, start, end = body[order], start[order], end[order]
+    # The running maximum within each body: of ranks, so that it is exact.
+    rising = np.argsort(end)
+    rank = np.empty(len(end), dtype=np.int64)
+    rank[rising] = np.arange(len(end))
+    most = np.maximum.accumulate(body * np.int64(len(end)) + rank) % max(1, len(end))
+    covered = end[rising][most]
     bodies = np.arange(len(low), dtype=np.int32)
     opening = np.append(True, body[1:] != body[:-1])[: len(body)]
     closing = np.append(body[1:] != body[:-1], True)[: len(body)]
@@ -133,11 +134,11 @@ def _without_holes(low: Floats, high: Floats, corners: Corners, beyond: Floats) 
     return Arcs(found.low[good], found.high[good], found.body[good])
 
 
-def between_sides(corners: Corners, tilt: float, half_wide: float) -> Floats:
+def between_sides(corners: Corners, tilt: Floats, half_wide: Floats) -> Floats:
     """How far off its bearing each corner keeps within both sides; -1 for never. [rad]"""
-    away, below, cos, sin = corners.away, corners.below, math.cos(tilt), math.sin(tilt)
-    size = away * math.hypot(half_wide * cos, 1)
-    lean = math.atan2(1, half_wide * cos)
+    away, below, cos, sin = corners.away, corners.below, np.cos(tilt), np.sin(tilt)
+    size = away * np.hypot(half_wide * cos, 1)
+    lean = np.arctan2(1, half_wide * cos)
     ratio = np.divide(-half_wide * sin * below, size, out=np.full_like(away, 2.0), where=size > 0)
     reach = np.arccos(np.clip(ratio, -1, 1)) - lean
     return np.where((ratio > 1 + 1e-12) | (reach < -_WIDER), -1.0, np.maximum(reach, 0))
@@ -169,6 +170,15 @@ def kept_within(arcs: Arcs, low: float, high: float) -> Arcs:
         good = start <= end
         found.append((start[good], end[good], arcs.body[good]))
     return Arcs(*(np.concatenate(part) for part in zip(*found, strict=True)))
+
+
+def parted(arcs: Arcs, bodies: int, groups: int) -> list[Arcs]:
+    """Arcs of bodies that stand in groups of so many, group by group, bodies counted anew."""
+    group = arcs.body // bodies
+    order = np.argsort(group, kind="stable")
+    ends = np.searchsorted(group[order], np.arange(1, groups))
+    parts = np.split(order, ends)
+    return [Arcs(arcs.low[p], arcs.high[p], arcs.body[p] % bodies) for p in parts]
 
 
 def best_pans(arcs: Arcs) -> Floats:

@@ -47,7 +47,11 @@ def test_arcs_are_what_projecting_says():
         focal, tilt = float(rng.choice([2, 3, 4, 8, 20])), float(rng.uniform(-20, 80))
         limit = float(rng.uniform(2, 25))
         arcs = turning.seen_at(
-            corners, math.radians(tilt), 2.4 / focal, 1.8 / focal, np.full(len(offsets), limit)
+            corners,
+            np.radians(tilt),
+            np.array(2.4 / focal),
+            np.array(1.8 / focal),
+            np.full(len(offsets), limit),
         )
         pans = rng.uniform(0, math.tau, 200)
         told = turning.bodies_at(arcs, pans, len(corners.first))
@@ -68,7 +72,11 @@ def test_every_pan_sees_no_more_than_one_of_the_best_pans():
     for _ in range(120):
         offsets, corners = draw(rng)
         arcs = turning.seen_at(
-            corners, math.radians(float(rng.uniform(0, 50))), 1.2, 0.9, np.full(len(offsets), 14.0)
+            corners,
+            np.radians(rng.uniform(0, 50)),
+            np.array(1.2),
+            np.array(0.9),
+            np.full(len(offsets), 14.0),
         )
         best = turning.bodies_at(arcs, turning.best_pans(arcs), len(corners.first))
         tried = turning.bodies_at(arcs, rng.uniform(0, math.tau, 500), len(corners.first))
