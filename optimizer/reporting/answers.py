@@ -17,7 +17,7 @@ from optimizer.reporting.proof import show_proof
 from optimizer.reporting.words import Wording, money, percent, status_words
 from optimizer.site import Site
 from optimizer.solving.answer import Answer
-from optimizer.solving.assumptions import SITE
+from optimizer.solving.origins import SITE
 
 
 def render(answer: Answer, site: Site, items: Mapping[str, AnyItem], console: Console) -> None:

@@ -16,7 +16,7 @@ import shapely
 
 from optimizer.plan.scene import Mount, Scene
 from optimizer.plan.shares import Aimed
-from optimizer.reporting.plan_heading import draw_heading
+from optimizer.reporting.plan_heading import draw_foot, draw_heading
 from optimizer.reporting.plan_labels import Places
 from optimizer.reporting.plan_legend import draw_side
 from optimizer.reporting.plan_seen import by_detail
@@ -123,6 +123,8 @@ def plan_drawn(picture: PlanPicture, ending: str, paper: str = "A3") -> bytes:
         for box, (level, name) in zip(sheet.floors, picture.floors, strict=True):
             _Floor(figure, sheet, box, picture, level, places).draw(name)
         draw_side(figure, sheet, picture)
+        if picture.cameras:
+            draw_foot(figure, sheet)
         target = io.BytesIO()
         if svg:
             figure.savefig(target, format="svg", metadata={"Date": None})

@@ -36,6 +36,20 @@ def draw_heading(figure: Any, sheet: Sheet, title: str, note: str, north_deg: fl
         axes.text(112, 8, "north\nnot stated", fontsize=6, ha="center", va="center", color=QUIET)
 
 
+CAUTION = (
+    "Cameras that show homes, neighbours, visitors or staff need a lawful basis and notice; work "
+    "at height, on mains and on outdoor copper is for those licensed for it. Local codes decide."
+)
+"""Stands at the foot of every drawing with cameras."""
+
+
+def draw_foot(figure: Any, sheet: Sheet) -> None:
+    """Write the caution at the foot of a sheet."""
+    wide, high = sheet.size_mm
+    where = MARGIN_MM / wide, (MARGIN_MM - 4.5) / high
+    figure.text(*where, CAUTION, fontsize=5.5, va="bottom", color=QUIET)
+
+
 def _scale_bar(axes: Any, sheet: Sheet, length: int) -> None:
     from matplotlib.patches import Rectangle
 
@@ -61,4 +75,4 @@ def _north(axes: Any, degrees: float) -> None:
     axes.text(x + 7 * u, y + 7 * v, "N", fontsize=7, ha="center", va="center", weight="bold")
 
 
-__all__ = ["draw_heading"]
+__all__ = ["CAUTION", "draw_foot", "draw_heading"]

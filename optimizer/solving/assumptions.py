@@ -24,13 +24,8 @@ from optimizer.pricebook import LoadedBook
 from optimizer.pricebook.schema import AnyItem, Cable, Lead, Supply
 from optimizer.site import Site, Zone
 from optimizer.solving.answer import Assumption
-
-SITE = "site file"
-BOOK = "price book"
-PRACTICE = "common practice"
-MEMORY = "memory"
-OWN = "default of this program"
-PUBLISHED = "published, seen through a secondary page"
+from optimizer.solving.assumptions_plan import of_plan
+from optimizer.solving.origins import BOOK, MEMORY, OWN, PRACTICE, PUBLISHED, SITE
 
 FAMILY_WORDS = {"composite": "composite", "hd_coax": "HD over coax", "network": "network"}
 _COAX_WORDS = {"rg59": "RG-59", "rg6": "RG-6", "rg11": "RG-11"}
@@ -59,6 +54,7 @@ def assumptions(
     """
     return (
         *_picture(site),
+        *of_plan(site),
         *_recording(site),
         *_wiring(site, book.items, design),
         *_reach(site, book.items, design),
