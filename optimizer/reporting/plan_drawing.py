@@ -8,16 +8,16 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Sequence
 from typing import Any
 
 import shapely
 
 from optimizer.plan.scene import Mount, Scene
 from optimizer.plan.shares import Aimed
+from optimizer.reporting.plan_content import PlanPicture
 from optimizer.reporting.plan_heading import draw_foot, draw_heading
-from optimizer.reporting.plan_labels import Places
+from optimizer.reporting.plan_labels import Places, extent
 from optimizer.reporting.plan_legend import draw_side
 from optimizer.reporting.plan_seen import by_detail
 from optimizer.reporting.plan_sheet import (
@@ -34,58 +34,13 @@ from optimizer.reporting.plan_style import (
     MISSING,
     OBSTACLE,
     QUIET,
+    ROUTE,
     RUN,
     VIEW,
     WALL,
     ZONE,
     shade,
 )
-
-Line = tuple[tuple[float, float], ...]
-
-
-@dataclass(frozen=True)
-class PlanPicture:
-    """What a drawing of a plan shows.
-
-    Attributes
-    ----------
-    title, note : str
-        The heading, and what is said below it.
-    scene : Scene
-    floors : tuple of (level, name)
-        In the order in which they are drawn.
-    steps : tuple of (name, px/m)
-        Levels of detail, from coarse to fine.
-    cameras : tuple of Aimed
-    lists : tuple of (heading, lines)
-        What stands beside the plan: which camera is where, how much of each zone is seen.
-    zones : mapping of zone id to words
-        Said at each zone.
-    runs : tuple of (level, line)
-        Cable ways that are shown. [m]
-    room : (level, point, words) or None
-    missing : tuple of (zone id, level, geometry)
-        Ground that is asked for and not seen.
-    hiding : frozenset of str
-        Walls and obstacles that stand in the way of it.
-    north_deg : float or None
-        Direction of north on the sheet.
-    """
-
-    title: str
-    note: str
-    scene: Scene
-    floors: tuple[tuple[str, str], ...]
-    steps: tuple[tuple[str, float], ...]
-    cameras: tuple[Aimed, ...] = ()
-    lists: tuple[tuple[str, tuple[str, ...]], ...] = ()
-    zones: Mapping[str, str] = field(default_factory=dict)
-    runs: tuple[tuple[str, Line], ...] = ()
-    room: tuple[str, tuple[float, float], str] | None = None
-    missing: tuple[tuple[str, str, Any], ...] = ()
-    hiding: frozenset[str] = frozenset()
-    north_deg: float | None = None
 
 
 def plan_drawn(picture: PlanPicture, ending: str, paper: str = "A3") -> bytes:
@@ -131,6 +86,9 @@ def plan_drawn(picture: PlanPicture, ending: str, paper: str = "A3") -> bytes:
         else:
             figure.savefig(target, format="png", dpi=150)
     return target.getvalue()
+
+
+_NAME_PT = 6.5
 
 
 class _Floor:
@@ -259,6 +217,7 @@ class _Floor:
                 self.axes.plot(*ends, zorder=5, **style)
                 if not math.isinf(wall.height_m):
                     self.axes.plot(*ends, zorder=5.1, **LOW_CORE)
+                self.places.along(self._paper(wall.ends[0]), self._paper(wall.ends[1]))
 
     def _height(self, outline: Sequence[tuple[float, float]], height_m: float) -> None:
         """How high an obstacle is, where there is room for it."""
@@ -281,9 +240,15 @@ class _Floor:
             )
 
     def _cables(self) -> None:
-        for level, line in self.picture.runs:
-            if level == self.level:
-                self.axes.plot(*zip(*line, strict=True), zorder=6, **RUN)
+        for lines, style in ((self.picture.routes, ROUTE), (self.picture.runs, RUN)):
+            for level, line in lines:
+                if level == self.level:
+                    self.axes.plot(*zip(*line, strict=True), zorder=6, **style)
+        for levels, spot, name in self.picture.risers:
+            if self.level not in levels:
+                continue
+            self.axes.plot(*spot, marker="D", ms=3.6, mfc="white", mec=RUN["color"], zorder=6.1)
+            self._text(spot, name, 5, 45, 1.2, color=QUIET)
         room = self.picture.room
         if room is not None and room[0] == self.level:
             self.axes.plot(*room[1], marker="s", ms=7, mfc="white", mec=INK, mew=1.2, zorder=8)
@@ -299,6 +264,7 @@ class _Floor:
         for mount in mounts:
             self.places.take(*self._paper(mount.at), 1.4 if mount.id in used else 0.8)
             if mount.id not in used:
+                self._open_arc(mount)
                 self.axes.plot(*mount.at, zorder=8, **FREE_MOUNT)
                 continue
             self._camera(mount, used[mount.id])
@@ -309,6 +275,18 @@ class _Floor:
         room = self.picture.room
         if room is not None and room[0] == self.level:
             self._text(room[1], room[2], 6.5, 90, 2.2, style="italic")
+
+    def _open_arc(self, mount: Mount) -> None:
+        """Where an empty mount is open, if not all round."""
+        if mount.swing_deg >= 360:
+            return
+        first = mount.facing_deg - mount.swing_deg / 2
+        turns = [math.radians(first + mount.swing_deg * k / 12) for k in range(13)]
+        size = 2.6 * self.sheet.scale / 1000.0
+        x, y = mount.at
+        arc = [(x + size * math.cos(t), y + size * math.sin(t)) for t in turns]
+        ring = [(x, y), *arc, (x, y)]
+        self.axes.plot(*zip(*ring, strict=True), color=QUIET, lw=0.5, zorder=7.5)
 
     def _camera(self, mount: Mount, camera: Aimed) -> None:
         """A disc with a blunt nose in the direction of the pan."""
@@ -360,9 +338,17 @@ class _Floor:
             self._named(kept.outline, f"keep-out {kept.id}\n{most}")
 
     def _named(self, outline: Sequence[tuple[float, float]], text: str) -> None:
-        """The name of an area near its middle, on ground of its own."""
+        """The name of an area: in it where there is room, else beside it."""
         spot = shapely.Polygon(outline).representative_point()
-        self._text((spot.x, spot.y), text, 6.5, 90, -2.0)
+        west, south, east, north = shapely.Polygon(outline).bounds
+        wide, high = extent(text, _NAME_PT)
+        fits = self.sheet.mm(east - west) > wide and self.sheet.mm(north - south) > high
+        if fits:
+            self._text((spot.x, spot.y), text, _NAME_PT, 90, -high / 2)
+        else:
+            middle = ((west + east) / 2, (south + north) / 2)
+            away = self.sheet.mm(north - south) / 2 + 0.6
+            self._text(middle, text, _NAME_PT, 90, away)
 
 
 __all__ = ["PlanPicture", "plan_drawn"]

@@ -25,6 +25,15 @@ class Places:
         """Keep a square about a symbol free."""
         self.taken.append(Box(x - half, y - half, 2 * half, 2 * half))
 
+    def along(self, start: tuple[float, float], end: tuple[float, float]) -> None:
+        """Keep a line free, as far as there is room elsewhere: two squares to the centimetre."""
+        steps = max(1, math.ceil(math.dist(start, end) / 5.0))
+        for step in range(steps + 1):
+            share = step / steps
+            x = start[0] + share * (end[0] - start[0])
+            y = start[1] + share * (end[1] - start[1])
+            self.take(x, y, 0.4)
+
     def near(
         self, x: float, y: float, text: str, points: float, towards: float, away: float
     ) -> tuple[float, float]:

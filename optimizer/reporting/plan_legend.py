@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 import textwrap
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from optimizer.reporting.plan_content import PlanPicture
 from optimizer.reporting.plan_sheet import Sheet
 from optimizer.reporting.plan_style import (
     FREE_MOUNT,
@@ -15,15 +16,13 @@ from optimizer.reporting.plan_style import (
     MISSING,
     OBSTACLE,
     QUIET,
+    ROUTE,
     RUN,
     VIEW,
     WALL,
     ZONE,
     shade,
 )
-
-if TYPE_CHECKING:
-    from optimizer.reporting.plan_drawing import PlanPicture
 
 _ROW_MM = 4.6
 _LINE_MM = 2.75
@@ -47,9 +46,14 @@ def draw_side(figure: Any, sheet: Sheet, picture: PlanPicture) -> None:
         side.patch(KEEP_OUT, "keep-out area")
     if picture.cameras:
         side.camera("camera, nose where it looks")
-    side.dot(FREE_MOUNT, "mount" + (" left empty" if picture.cameras else ""))
+    empty = "mount left empty" if picture.cameras else "mount"
+    side.dot(FREE_MOUNT, f"{empty}, and where it is open if not all round")
     if picture.room is not None:
         side.room("equipment room")
+    if picture.routes:
+        side.line(ROUTE, "cable route")
+    if picture.risers:
+        side.riser("riser between levels")
     if picture.runs:
         side.line(RUN, "cable run")
     if picture.missing:
@@ -108,6 +112,10 @@ class _Side:
         nose = [(5.5, middle - 1.1), (8.1, middle - 0.6), (8.1, middle + 0.6), (5.5, middle + 1.1)]
         self.axes.fill(*zip(*nose, strict=True), fc=INK, ec="white", lw=0.4)
         self.axes.plot(5.5, middle, marker="o", ms=6, mfc=INK, mec="white", mew=0.6)
+
+    def riser(self, text: str) -> None:
+        middle = self._words(text)
+        self.axes.plot(5.5, middle, marker="D", ms=3.6, mfc="white", mec=ROUTE["color"])
 
     def room(self, text: str) -> None:
         middle = self._words(text)

@@ -10,7 +10,7 @@ from typing import Any
 from optimizer.engineering.detail import DETAIL_LEVELS
 from optimizer.plan.scene import Area, Scene
 from optimizer.plan.shares import Aimed, Seen
-from optimizer.reporting.plan_drawing import PlanPicture
+from optimizer.reporting.plan_content import PlanPicture
 from optimizer.site.runs import Way
 from optimizer.site.schema import Plan, Site
 
@@ -89,6 +89,8 @@ def picture_of(
         lists=_lists(scene, cameras, seen),
         zones={one.area_id: f"{share_words(one.share)} seen" for one in seen},
         runs=_runs(cameras, ways or {}),
+        routes=() if cameras else _routes(plan),
+        risers=() if cameras else _risers(plan),
         room=_room(plan),
         missing=tuple((m.zone, m.level, m.ground) for m in missing),
         hiding=hiding,
@@ -159,6 +161,19 @@ def _runs(
 ) -> tuple[tuple[str, tuple[tuple[float, float], ...]], ...]:
     used = [ways[one.aimed.mount_id] for one in cameras if one.aimed.mount_id in ways]
     return tuple(leg for way in used for leg in way.legs)
+
+
+def _routes(plan: Plan) -> tuple[tuple[str, tuple[tuple[float, float], ...]], ...]:
+    """Where cable may be laid: shown as long as no runs are."""
+    return tuple(
+        (plan.level_of(route.level), tuple(plan.spot(point) for point in route.line))
+        for route in plan.routes
+    )
+
+
+def _risers(plan: Plan) -> tuple[tuple[tuple[str, ...], tuple[float, float], str], ...]:
+    every = tuple(plan.levels)
+    return tuple((one.levels or every, plan.spot(one.at), one.id) for one in plan.risers)
 
 
 def _room(plan: Plan) -> tuple[str, tuple[float, float], str] | None:

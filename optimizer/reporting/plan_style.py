@@ -19,7 +19,7 @@ SHADES = (
 )
 """From coarse to fine detail, in steps of equal lightness (8 of L* in CIE 1976)."""
 
-WALL: dict[str, Any] = {"color": INK, "lw": 1.9, "solid_capstyle": "round"}
+WALL: dict[str, Any] = {"color": INK, "lw": 1.6, "solid_capstyle": "round"}
 LOW_CORE: dict[str, Any] = {"color": "white", "lw": 0.7, "solid_capstyle": "butt"}
 """Drawn inside a wall that can be seen over: it becomes a double line."""
 
@@ -35,6 +35,7 @@ KEEP_OUT: dict[str, Any] = {
 MISSING: dict[str, Any] = {"fc": "white", "ec": "#8e1f2b", "lw": 1.4, "hatch": "...."}
 VIEW: dict[str, Any] = {"ec": INK, "lw": 0.45, "ls": (0, (1.5, 1.5))}
 RUN: dict[str, Any] = {"color": "#2e6b4f", "lw": 0.9, "ls": (0, (7, 1.5, 1.5, 1.5))}
+ROUTE: dict[str, Any] = {"color": "#2e6b4f", "lw": 0.7, "ls": (0, (2, 2))}
 FREE_MOUNT: dict[str, Any] = {"marker": "o", "ms": 3.2, "mfc": "white", "mec": QUIET, "mew": 0.8}
 
 
@@ -59,6 +60,7 @@ __all__ = [
     "MISSING",
     "OBSTACLE",
     "QUIET",
+    "ROUTE",
     "RUN",
     "SHADES",
     "VIEW",

@@ -17,7 +17,8 @@ import shapely
 
 from optimizer.plan.scene import Area, KeepOut, Lens, Mount, Obstacle, Scene, Wall
 from optimizer.plan.shares import Aimed
-from optimizer.reporting.plan_drawing import PlanPicture, plan_drawn
+from optimizer.reporting.plan_content import PlanPicture
+from optimizer.reporting.plan_drawing import plan_drawn
 from optimizer.reporting.plan_labels import Places, extent
 from optimizer.reporting.plan_seen import by_detail
 from optimizer.reporting.plan_sheet import (
@@ -246,7 +247,7 @@ def test_the_key_names_what_is_drawn_and_nothing_else() -> None:
         "equipment room",
         "cable run",
         "camera, nose where it looks",
-        "mount left empty",
+        "identify, from 250 px/m",
         "identify, from 250 px/m",
         "1 : 75 on A4",
         "N",
@@ -255,7 +256,14 @@ def test_the_key_names_what_is_drawn_and_nothing_else() -> None:
     assert "asked for and not seen" not in said
     bare = replace(SCENE, walls=(), obstacles=(), keep_outs=())
     said = words(PlanPicture("", "", bare, (("", ""),), STEPS))
-    for text in ("wall", "keep-out area", "equipment room", "cable run", "mount left empty", "N"):
+    for text in (
+        "wall",
+        "keep-out area",
+        "equipment room",
+        "cable run",
+        "mount left empty, and where it is open if not all round",
+        "N",
+    ):
         assert text not in said, text
     assert "north" in said
 
@@ -304,3 +312,20 @@ def test_floors_beside_each_other() -> None:
     assert {"ground", "upper storey"} <= set(said)
     # The mounts, on the ground, are named once.
     assert said.count("spare") == 1
+
+
+def test_the_bare_plan_shows_routes_and_open_directions() -> None:
+    route = (("", ((1.0, 7.0), (11.0, 7.0))),)
+    shaft = ((("",), (11.0, 7.0), "shaft"), (("upper",), (2.0, 2.0), "elsewhere"))
+    bare = PlanPicture("", "", SCENE, (("", ""),), STEPS, routes=route, risers=shaft)
+    said = words(bare)
+    assert {"cable route", "riser between levels", "shaft"} <= set(said)
+    assert "elsewhere" not in said
+    assert "mount, and where it is open if not all round" in said
+    # The corner's quarter of a circle is drawn; a mount that is open all round has none.
+    round_about = replace(SCENE, mounts=(replace(SCENE.mounts[0], swing_deg=360.0),))
+    ink = [
+        (pixels(replace(PICTURE, scene=replace(SCENE, mounts=some), cameras=())) < 200).sum()
+        for some in (SCENE.mounts[:1], round_about.mounts)
+    ]
+    assert ink[0] > ink[1]
