@@ -6,9 +6,9 @@ holds as JSON. It holds no reference to the model.
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field
+from pydantic import Discriminator, Field, Tag
 
 from optimizer.reading.fields import Base
 
@@ -75,6 +75,26 @@ class Camera(Base):
     data_port: str | None = Field(default=None, description="switch id with a plain port in use")
     control: Literal["none", "pair", "category", "coax", "network"] = "none"
     bracket: str | None = None
+
+
+class MountedCamera(Camera):
+    """A camera on a mount of the plan: its `zone` is the mount's id, its number 1."""
+
+    pan_deg: float = Field(description="of the axis, from the plan's x axis towards its y axis")
+    tilt_deg: float = Field(description="of the axis, below the horizontal")
+    serves: tuple[str, ...] = Field(description="ids of the zones on the plan it counts for")
+
+
+def _sort_of_camera(entry: Any) -> str:
+    """What an entry of cameras is, by what stands in it."""
+    mounted = "pan_deg" in entry if isinstance(entry, dict) else isinstance(entry, MountedCamera)
+    return "[mounted]" if mounted else "[surveyed]"
+
+
+AnyCamera = Annotated[
+    Annotated[Camera, Tag("[surveyed]")] | Annotated[MountedCamera, Tag("[mounted]")],
+    Discriminator(_sort_of_camera),
+]
 
 
 class Sound(Base):
@@ -162,7 +182,7 @@ class Design(Base):
     tax: str
     total: str
     currency: str
-    cameras: tuple[Camera, ...]
+    cameras: tuple[AnyCamera, ...]
     audio: tuple[Sound, ...] = ()
     recorders: tuple[Recorder, ...]
     runs: tuple[Run, ...] = ()
@@ -174,12 +194,14 @@ class Design(Base):
 
 
 __all__ = [
+    "AnyCamera",
     "BillLine",
     "Box",
     "Camera",
     "Design",
     "DriveSet",
     "FedFrom",
+    "MountedCamera",
     "PartUse",
     "PowerUnit",
     "Recorder",

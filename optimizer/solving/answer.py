@@ -8,9 +8,9 @@ from typing import Any, Literal
 from pydantic import Field
 
 from optimizer.design import (
+    AnyCamera,
     BillLine,
     Box,
-    Camera,
     Design,
     PartUse,
     PowerUnit,
@@ -81,7 +81,7 @@ class Answer(Base):
     gap: float | None = Field(default=None, description="(total - lower bound) / total")
     bill: tuple[BillLine, ...] = ()
     reductions: tuple[Reduction, ...] = ()
-    cameras: tuple[Camera, ...] = ()
+    cameras: tuple[AnyCamera, ...] = ()
     audio: tuple[Sound, ...] = ()
     recorders: tuple[Recorder, ...] = ()
     runs: tuple[Run, ...] = ()

@@ -247,7 +247,7 @@ def test_the_key_names_what_is_drawn_and_nothing_else() -> None:
         "equipment room",
         "cable run",
         "camera, nose where it looks",
-        "identify, from 250 px/m",
+        "mount left empty, and where it is open if not all round",
         "identify, from 250 px/m",
         "1 : 75 on A4",
         "N",
