@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TypeAlias
-
 import numpy as np
 import shapely
 
 from optimizer.plan.pinhole import NEAR_M, Floats
-from optimizer.plan.prepared import Ints, Prepared
+from optimizer.plan.prepared import Ints, Prepared, Shapes
 from optimizer.plan.rounds import circles
 from optimizer.plan.scene import Point
-
-Shapes: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.object_]]
 
 
 def apart(prepared: Prepared, one: str, other: str) -> tuple[Ints, Ints]:

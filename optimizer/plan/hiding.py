@@ -77,9 +77,10 @@ def _needed(scene: Scene, area: Area, mount: Mount, dark: Any) -> tuple[str, ...
     arc = wedge(mount, far)
     within = dark if arc is None else shapely.intersection(dark, arc)
     cast: dict[str, list[Any]] = {}
-    for name, shape in shadows(mount, edges(scene, area.level), area.low_m, far):
+    hiding = edges(scene, area.level)
+    for index, shape in zip(*shadows(mount, hiding, area.low_m, far), strict=True):
         if shapely.intersects(shape, within):
-            cast.setdefault(name, []).append(shape)
+            cast.setdefault(hiding.ids[index], []).append(shape)
     kept = {name: shapely.union_all(shapes) for name, shapes in cast.items()}
     # Those that hide least are tried first, so that few that hide much remain.
     for name in sorted(kept, key=lambda n: (shapely.intersection(kept[n], within).area, n)):

@@ -5,8 +5,8 @@ lens and one across the axis. Free sight is decided at a target's lowest point (
 of the line of sight at its highest, and the reach of lamps is a ball. So a whole cell, at all
 heights asked, is seen if its corners are in the picture in enough detail at the lowest and the
 highest height, the ground free of shadows covers it, and its nearest and farthest spots keep the
-fall and the reach. Lengths that differ by less than `pinhole.NEAR_M`, and ground below
-`cutting.LEAST_M2`, are taken as equal.
+fall and the reach. Lengths that differ by less than `pinhole.NEAR_M` are taken as equal, and
+shadows that reach less than `sighting.RIM_M` into a cell as none.
 
 **Seen perhaps.** A cell is given up for a lens on a mount only if none of its ground is free of
 shadows, or its nearest spot is beyond the farthest distance at which any setting and aim gives

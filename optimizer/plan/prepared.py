@@ -13,6 +13,7 @@ from optimizer.plan.scene import Lens, Scene
 
 Ints: TypeAlias = NDArray[np.int32]
 Flags: TypeAlias = NDArray[np.bool_]
+Shapes: TypeAlias = NDArray[np.object_]
 
 
 @dataclass(frozen=True, eq=False)

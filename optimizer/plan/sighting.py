@@ -9,12 +9,14 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from optimizer.plan.cutting import LEAST_M2
 from optimizer.plan.pinhole import NEAR_M, Floats
-from optimizer.plan.prepared import Cell, Flags, Ints
+from optimizer.plan.prepared import Cell, Flags, Ints, Shapes
 from optimizer.plan.scene import Area, Lens, Mount, Scene
 from optimizer.plan.sight import edges, free_ground
 from optimizer.plan.turning import Corners
+
+RIM_M = 1e-6
+"""So far from a cell's edge it is not asked whether a shadow begins. [m]"""
 
 
 @dataclass(frozen=True, eq=False)
@@ -24,9 +26,10 @@ class Ground:
     Attributes
     ----------
     polygons : ndarray of shapely.Polygon, shape (n,)
+    inner : ndarray of shapely.Polygon, shape (n,)
+        The cells less a rim of `RIM_M`, whole where nothing would be left.
     area : ndarray of int, shape (n,)
         Number of each cell's area.
-    size_m2 : ndarray, shape (n,)
     centre : ndarray, shape (n, 2)
         Middle of the box around each cell. [m]
     radius : ndarray, shape (n,)
@@ -37,9 +40,9 @@ class Ground:
         Index of each cell's first corner, and how many it has.
     """
 
-    polygons: np.ndarray[tuple[int, ...], np.dtype[np.object_]]
+    polygons: Shapes
+    inner: Shapes
     area: Ints
-    size_m2: Floats
     centre: Floats
     radius: Floats
     corners: Floats
@@ -58,10 +61,11 @@ def grounded(scene: Scene, cells: Sequence[Cell]) -> Ground:
     corners, ring = coordinates[~last], ring[~last]
     count = np.bincount(ring, minlength=len(cells)).astype(np.int32)
     bounds = shapely.bounds(polygons)
+    inner = shapely.buffer(polygons, -RIM_M, join_style="mitre")
     return Ground(
         polygons,
+        np.where(shapely.is_empty(inner), polygons, inner),
         np.array([number[cell.area_id] for cell in cells], dtype=np.int32),
-        np.array([cell.area_m2 for cell in cells], dtype=float),
         (bounds[:, :2] + bounds[:, 2:]) / 2,
         np.hypot(bounds[:, 2] - bounds[:, 0], bounds[:, 3] - bounds[:, 1]) / 2,
         corners,
@@ -107,8 +111,7 @@ class Sighting:
 def sighted(scene: Scene, ground: Ground, mount: Mount, lenses: Sequence[Lens]) -> Sighting:
     """Which cells a mount has in free sight, of those that any of its lenses could show.
 
-    Whole cells: a cell that the free ground covers but for less than `LEAST_M2` is in sight;
-    one of which the free ground has no more than that is not.
+    Shadows that reach less than `RIM_M` into a cell are not told from its edge.
     """
     areas = scene.areas
     best = np.array([_best_distance(area, mount, lenses) for area in areas])
@@ -116,18 +119,16 @@ def sighted(scene: Scene, ground: Ground, mount: Mount, lenses: Sequence[Lens]) 
     close = np.nonzero(away - ground.radius <= best[ground.area])[0]
     near = shapely.distance(ground.polygons[close], shapely.Point(mount.at))
     close, near = close[near <= best[ground.area[close]]], near[near <= best[ground.area[close]]]
-    share = np.zeros(len(close))
+    some, whole = np.zeros(len(close), dtype=bool), np.zeros(len(close), dtype=bool)
     hiding = edges(scene, mount.level)
     far = _farthest_corner(ground, close, mount)
     lows = np.array([area.low_m for area in areas])[ground.area[close]]
     for low in np.unique(lows):
         these = np.nonzero(lows == low)[0]
-        reach = float(far[these].max()) + 1.0
-        free = free_ground(mount, hiding, float(low), reach)
-        share[these] = _seen_m2(ground, close[these], free)
-    size = ground.size_m2[close]
-    some = share > LEAST_M2
-    whole = share >= size - LEAST_M2
+        free = free_ground(mount, hiding, float(low), float(far[these].max()) + 1.0)
+        shapely.prepare(free)
+        inner = ground.inner[close[these]]
+        some[these], whole[these] = shapely.intersects(free, inner), shapely.covers(free, inner)
     top = np.array([mount.height_m - area.high_m for area in areas])[ground.area[close]]
     foot = np.array([mount.height_m - area.low_m for area in areas])[ground.area[close]]
     steepest = np.array(
@@ -182,16 +183,6 @@ def gathered(ground: Ground, cells: Ints) -> tuple[Floats, Ints]:
     first = np.cumsum(count) - count
     index = np.arange(count.sum()) + np.repeat(ground.first[cells] - first, count)
     return ground.corners[index], first.astype(np.int32)
-
-
-def _seen_m2(ground: Ground, cells: Ints, free: object) -> Floats:
-    """How much of each cell is free ground. [m^2]"""
-    polygons = ground.polygons[cells]
-    shapely.prepare(free)
-    seen = np.where(shapely.covers(free, polygons), ground.size_m2[cells], 0.0)
-    partly = np.nonzero((seen == 0) & shapely.intersects(free, polygons))[0]
-    seen[partly] = shapely.area(shapely.intersection(polygons[partly], free))
-    return seen
 
 
 def corners_of(ground: Ground, cells: Ints, mount: Mount, low: Floats, high: Floats) -> Corners:

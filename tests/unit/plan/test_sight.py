@@ -7,11 +7,15 @@ import pytest
 import shapely
 
 from optimizer.plan.scene import Mount, Obstacle, Scene, Wall
-from optimizer.plan.sight import Edge, edges, free_ground, shadow
+from optimizer.plan.sight import Edges, edges, free_ground, shadows
 from tests.optimality import spots
 from tests.optimality.plans import SIDE, drawn
 
 LENS = Mount("m", (0.0, 0.0), 3.0)
+
+
+def one_edge(ends, height_m=math.inf):
+    return Edges(("w",), np.array([ends]), np.array([height_m]))
 
 
 @pytest.mark.parametrize(
@@ -33,11 +37,11 @@ LENS = Mount("m", (0.0, 0.0), 3.0)
 )
 def test_how_far_a_shadow_reaches(lens_m, edge_m, low_m, starts, ends):
     mount = Mount("m", (0.0, 0.0), lens_m)
-    corners = shadow(mount, Edge("w", ((4.0, -1.0), (4.0, 1.0)), edge_m), low_m, 50.0)
+    _, cast = shadows(mount, one_edge(((4.0, -1.0), (4.0, 1.0)), edge_m), low_m, 50.0)
     if starts is None:
-        assert corners == []
+        assert len(cast) == 0
         return
-    dark = shapely.Polygon(corners)
+    (dark,) = cast
     along = shapely.LineString([(0, 0), (49, 0)]).intersection(dark)
     assert along.bounds[0] == pytest.approx(starts)
     assert along.bounds[2] == pytest.approx(49 if math.isinf(ends) else ends)
@@ -45,14 +49,12 @@ def test_how_far_a_shadow_reaches(lens_m, edge_m, low_m, starts, ends):
 
 def test_a_wall_through_the_mount_or_in_line_with_it_hides_nothing():
     for ends in (((-2.0, 0.0), (3.0, 0.0)), ((1.0, 1.0), (2.0, 2.0))):
-        assert shadow(LENS, Edge("w", ends, math.inf), 0.0, 50.0) == []
+        assert len(shadows(LENS, one_edge(ends), 0.0, 50.0)[1]) == 0
 
 
 def test_a_wide_wall_close_by_hides_all_that_lies_behind_it():
     # From 0.1 m in front of a wall 20 m long: the outer corner runs far beyond 50 m everywhere.
-    dark = shapely.Polygon(
-        shadow(LENS, Edge("w", ((-10.0, 0.1), (10.0, 0.1)), math.inf), 0.0, 50.0)
-    )
+    _, (dark,) = shadows(LENS, one_edge(((-10.0, 0.1), (10.0, 0.1))), 0.0, 50.0)
     for angle in np.linspace(1, 179, 90):
         x, y = (49.9 * f(math.radians(angle)) for f in (math.cos, math.sin))
         assert dark.contains(shapely.Point(x, y))
@@ -61,7 +63,7 @@ def test_a_wide_wall_close_by_hides_all_that_lies_behind_it():
 def test_open_arc():
     # 90 degrees about the x axis, 10 m: within the wedge |y| <= x.
     mount = Mount("m", (1.0, 1.0), 3.0, facing_deg=0.0, swing_deg=90.0)
-    ground = free_ground(mount, (), 0.0, 10.0)
+    ground = free_ground(mount, edges(Scene(()), ""), 0.0, 10.0)
     assert ground.contains(shapely.Point(5, 4.9))
     assert not ground.intersects(shapely.Point(5, 5.1))
     assert not ground.intersects(shapely.Point(0.9, 1))
@@ -79,8 +81,9 @@ def test_a_body_hides_what_is_behind_it_and_where_it_stands():
 
 def test_levels_do_not_hide_each_other():
     scene = Scene((), walls=(Wall("w", ((1.0, -1.0), (1.0, 1.0)), level="upper"),))
-    assert edges(scene, "") == ()
-    assert [e.id for e in edges(scene, "upper")] == ["w"]
+    assert edges(scene, "").ids == ()
+    assert edges(scene, "upper").ids == ("w",)
+    assert free_ground(LENS, edges(scene, ""), 0.0, 5.0).area == 100
 
 
 def test_free_ground_against_lines_of_sight_on_random_plans():
