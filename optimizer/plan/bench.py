@@ -13,6 +13,7 @@ from optimizer.plan.dominating import undominated
 from optimizer.plan.pinhole import NEAR_M, Floats, planes
 from optimizer.plan.prepared import Effort, Flags, Ints, View
 from optimizer.plan.scene import Lens, Mount, Scene
+from optimizer.plan.sight import Edges
 from optimizer.plan.sighting import (
     Ground,
     Sighting,
@@ -53,11 +54,14 @@ class Bench:
         ground: Ground,
         mount: Mount,
         lenses: Sequence[Lens],
+        hiding: Edges,
         effort: Effort,
     ) -> None:
         self.scene, self.ground, self.mount, self.effort = scene, ground, mount, effort
-        self.sighting: Sighting = sighted(scene, ground, mount, lenses)
-        self.kept_out = keeping_out.pieces(scene, mount) if len(self.sighting.cells) else None
+        self.sighting: Sighting = sighted(scene, ground, mount, lenses, hiding)
+        self.kept_out = None
+        if len(self.sighting.cells):
+            self.kept_out = keeping_out.pieces(scene, mount, hiding)
 
     def _of_areas(self, values: Sequence[float], cells: Ints) -> Floats:
         return np.asarray(values, dtype=float)[self.ground.area[cells]]

@@ -17,10 +17,11 @@ from optimizer.plan.cutting import LEAST_M2, boxed
 from optimizer.plan.pinhole import NEAR_M, Floats, depth_limit
 from optimizer.plan.prepared import Flags
 from optimizer.plan.scene import KeepOut, Lens, Mount, Scene
-from optimizer.plan.sight import edges, farthest, free_ground
+from optimizer.plan.sight import Edges, farthest, free_ground
 from optimizer.plan.turning import Corners, between_sides
 
 _BLOCK = 256
+_CHORD = math.radians(0.5)
 _PIECES = 6
 """A keep-out area is looked at in boxes, this many along each side."""
 
@@ -65,10 +66,9 @@ class Pieces:
         )
 
 
-def pieces(scene: Scene, mount: Mount) -> Pieces | None:
+def pieces(scene: Scene, mount: Mount, hiding: Edges) -> Pieces | None:
     """What a mount has in free sight of the keep-out areas on its level; None if nothing."""
     found: list[tuple[KeepOut, Any]] = []
-    hiding = edges(scene, mount.level)
     for keep_out in scene.keep_outs:
         if keep_out.level != mount.level:
             continue
@@ -225,3 +225,56 @@ def _falls(corners: Corners, near: Floats, far: Floats) -> tuple[Floats, Floats]
     foot = np.maximum.reduceat(corners.below, corners.first)
     flat = np.minimum(np.arctan2(top, near), np.arctan2(top, far))
     return flat, np.maximum(np.arctan2(foot, near), np.arctan2(foot, far))
+
+
+def veils(found: Pieces, mount: Mount, low_m: float, high_m: float, far_m: float) -> list[Any]:
+    """Ground that a mask over each piece may hide, for targets from one height to another.
+
+    At a distance p lines of sight to a target fall from atan(top / p) to atan(foot / p), those to
+    the piece from `flat` to `steep`: they share one where foot >= p tan(flat) and
+    top <= p tan(steep).
+
+    Parameters
+    ----------
+    found : Pieces
+    mount : Mount
+    low_m, high_m : float
+        [m]
+    far_m : float
+        Distance from the mount beyond which nothing is asked. [m]
+
+    Returns
+    -------
+    list of shapely geometry
+        For each piece the part of a ring about the mount in its bearings, never too small. [m]
+    """
+    middle, half = _turn(found.corners)
+    its_far = np.maximum.reduceat(found.corners.away, found.corners.first)
+    flat, steep = (np.tan(fall) for fall in _falls(found.corners, found.near_m, its_far))
+    top, foot = mount.height_m - high_m, mount.height_m - low_m
+    shapes = []
+    for index in range(len(middle)):
+        inner, outer = 0.0, far_m
+        for constant, factor in ((foot, -float(flat[index])), (-top, float(steep[index]))):
+            if factor > 0:
+                inner = max(inner, -constant / factor)
+            elif factor < 0:
+                outer = min(outer, -constant / factor)
+            elif constant < 0:
+                outer = 0.0
+        shapes.append(_sector(mount, float(middle[index]), float(half[index]), inner, outer))
+    return shapes
+
+
+def _sector(mount: Mount, middle: float, half: float, inner: float, outer: float) -> Any:
+    """The part of a ring within an angle of a bearing; chords keep outside it."""
+    if outer <= inner:
+        return shapely.Polygon()
+    half = min(half, math.pi)
+    steps = max(1, math.ceil(2 * half / _CHORD))
+    turns = [middle - half + 2 * half * k / steps for k in range(steps + 1)]
+    wide = outer / math.cos(half / steps)
+    x, y = mount.at
+    ring = [(x + wide * math.cos(t), y + wide * math.sin(t)) for t in turns]
+    ring += [(x + inner * math.cos(t), y + inner * math.sin(t)) for t in reversed(turns)]
+    return shapely.make_valid(shapely.Polygon(ring))

@@ -35,6 +35,7 @@ from optimizer.plan.bench import Bench
 from optimizer.plan.cutting import cut, split
 from optimizer.plan.prepared import Cell, Effort, Ints, Prepared, View
 from optimizer.plan.scene import Lens, Scene
+from optimizer.plan.sight import edges
 from optimizer.plan.sighting import grounded
 
 
@@ -82,13 +83,14 @@ def prepare(
             raise ValueError(f"mount {name}: two lenses have the same key")
     pieces = cut(scene, cells) if isinstance(cells, int) else tuple(cells)
     ground = grounded(scene, pieces)
+    hiding = {level: edges(scene, level) for level in {mount.level for mount in scene.mounts}}
     views: list[View] = []
     may: dict[tuple[str, str], Ints] = {}
     for mount in scene.mounts:
         some = tuple(lenses.get(mount.id, ()))
         if not some:
             continue
-        bench = Bench(scene, ground, mount, some, effort)
+        bench = Bench(scene, ground, mount, some, hiding[mount.level], effort)
         for lens in some:
             may[mount.id, lens.key] = bench.possible(lens)
             views.extend(bench.views(lens))

@@ -16,10 +16,12 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import Any
 
+import numpy as np
 import shapely
 
 from optimizer.plan.cutting import ground
-from optimizer.plan.pinhole import axes, footprint
+from optimizer.plan.keeping_out import pieces, shown, veils
+from optimizer.plan.pinhole import axes, footprint, planes
 from optimizer.plan.rounds import SIDES, apart_ground, disc
 from optimizer.plan.scene import Area, Lens, Mount, Point, Scene
 from optimizer.plan.sight import edges, farthest, free_ground
@@ -120,9 +122,22 @@ def _seen_of(scene: Scene, aimed: Aimed, area: Area, whole: Any) -> Any:
         left = shapely.difference(left, disc(mount.at, near / math.cos(math.pi / SIDES)))
     if left.is_empty:
         return left
-    return _flat(
-        shapely.intersection(left, free_ground(mount, edges(scene, mount.level), area.low_m, far))
-    )
+    hiding = edges(scene, mount.level)
+    left = shapely.intersection(left, free_ground(mount, hiding, area.low_m, far))
+    return _flat(shapely.difference(left, _behind_masks(scene, mount, aimed, area, far)))
+
+
+def _behind_masks(scene: Scene, mount: Mount, aimed: Aimed, area: Area, far_m: float) -> Any:
+    """Ground that privacy masks in a camera's picture may hide; see `keeping_out`."""
+    found = pieces(scene, mount, edges(scene, mount.level))
+    if found is None or not found.mask.any():
+        return shapely.Polygon()
+    found = found.some(found.mask)
+    aim = tuple(np.array([v]) for v in (aimed.focal_mm, aimed.pan_deg, aimed.tilt_deg))
+    covered = shown(found, aimed.lens, aim[0], planes(aimed.lens, *aim))[0]
+    if not covered.any():
+        return shapely.Polygon()
+    return shapely.union_all(veils(found.some(covered), mount, area.low_m, area.high_m, far_m))
 
 
 def seen(scene: Scene, cameras: Sequence[Aimed]) -> tuple[Seen, ...]:

@@ -12,7 +12,7 @@ import shapely
 from optimizer.plan.pinhole import NEAR_M, Floats
 from optimizer.plan.prepared import Cell, Flags, Ints, Shapes
 from optimizer.plan.scene import Area, Lens, Mount, Scene
-from optimizer.plan.sight import edges, free_ground
+from optimizer.plan.sight import Edges, free_ground
 from optimizer.plan.turning import Corners
 
 RIM_M = 1e-6
@@ -108,7 +108,9 @@ class Sighting:
         return np.hypot(self.near, deepest)
 
 
-def sighted(scene: Scene, ground: Ground, mount: Mount, lenses: Sequence[Lens]) -> Sighting:
+def sighted(
+    scene: Scene, ground: Ground, mount: Mount, lenses: Sequence[Lens], hiding: Edges
+) -> Sighting:
     """Which cells a mount has in free sight, of those that any of its lenses could show.
 
     Shadows that reach less than `RIM_M` into a cell are not told from its edge.
@@ -120,7 +122,6 @@ def sighted(scene: Scene, ground: Ground, mount: Mount, lenses: Sequence[Lens]) 
     near = shapely.distance(ground.polygons[close], shapely.Point(mount.at))
     close, near = close[near <= best[ground.area[close]]], near[near <= best[ground.area[close]]]
     some, whole = np.zeros(len(close), dtype=bool), np.zeros(len(close), dtype=bool)
-    hiding = edges(scene, mount.level)
     far = _farthest_corner(ground, close, mount)
     lows = np.array([area.low_m for area in areas])[ground.area[close]]
     for low in np.unique(lows):

@@ -6,8 +6,11 @@ import numpy as np
 import pytest
 import shapely
 
+from optimizer.plan.keeping_out import pieces, veils
 from optimizer.plan.prepare import prepare
 from optimizer.plan.scene import Area, KeepOut, Lens, Mount, Scene, Wall
+from optimizer.plan.shares import Aimed, seen
+from optimizer.plan.sight import edges
 from tests.optimality import spots
 from tests.optimality.plans import LENSES, drawn, spots_in
 
@@ -70,6 +73,39 @@ def test_a_mask_lets_the_view_be_and_takes_what_lies_behind_it():
     assert not everything & set(right)
     assert everything
     assert frozenset().union(*(view.sure for view in free.views)) & set(right)
+
+
+def test_a_mask_hides_ground_by_hand():
+    # The lens 3 m up. The strip: 8 to 10 m away, from 1 m to 2 m high. Lines of sight to it fall
+    # between atan(1 / 10) (top, far end) and atan(2 / 8) (foot, near end). A target from 0 m to 1.5 m
+    # meets them where 3 / p >= 1 / 10 and 1.5 / p <= 2 / 8: from 6 m to 30 m. (The boxes beside the
+    # axis reach to 10.006 m, which makes it 30.02 m.)
+    strip = ((8.0, -1.0), (10.0, -1.0), (10.0, 1.0), (8.0, 1.0))
+    plan = Scene(strip, keep_outs=(KeepOut("k", strip, 0.0, True, 1.0, 2.0),))
+    mount = Mount("m", (0.0, 0.0), 3.0)
+    found = pieces(plan, mount, edges(plan, ""))
+    ground = shapely.union_all(veils(found, mount, 0.0, 1.5, 100.0))
+    middle = shapely.LineString([(0, 0.0), (99, 0.0)]).intersection(ground)
+    assert middle.bounds[0] == pytest.approx(6, abs=0.01)
+    assert middle.bounds[2] == pytest.approx(30, abs=0.02)
+    # At 45 degrees nothing is hidden.
+    assert not ground.intersects(shapely.LineString([(0, 0), (50, 50)]))
+
+
+def test_what_a_mask_hides_is_not_counted_as_seen():
+    masked = scene(window(mask=True))
+    prepared = prepare(masked, {"m": [LENS]}, 100)
+    tried = 0
+    for view in prepared.views[:40]:
+        camera = Aimed("m", LENS, view.focal_mm, view.pan_deg, view.tilt_deg, ("a",))
+        (found,) = seen(masked, [camera])
+        (bare,) = seen(scene(), [camera])
+        assert found.share <= bare.share + 1e-9
+        tried += found.share < bare.share - 1e-3
+        # Both ways of judging agree: what the view surely sees is seen.
+        cells = shapely.union_all([prepared.cells[i].polygon for i in view.cells])
+        assert cells.difference(found.ground).area < 1e-4
+    assert tried > 3
 
 
 @pytest.mark.parametrize("seed", range(12))
