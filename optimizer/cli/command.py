@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from optimizer import __version__
+from optimizer.cli.drawing import draw
 from optimizer.cli.options import book_option, currency_code, json_option, quiet_option
 from optimizer.cli.proving import prove
 from optimizer.cli.running import OK, UNMEETABLE, Progress, Shell, run, terminal
@@ -53,6 +54,7 @@ cli.add_command(steps)
 cli.add_command(prove)
 cli.add_command(compare)
 cli.add_command(frontier)
+cli.add_command(draw)
 
 
 @cli.command(

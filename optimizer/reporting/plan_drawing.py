@@ -67,6 +67,8 @@ def plan_drawn(picture: PlanPicture, ending: str, paper: str = "A3") -> bytes:
     svg = ending.lower() == ".svg"
     sheet = laid_out(picture.scene.outline, len(picture.floors), paper)
     style = {"svg.hashsalt": "leastkit", "hatch.linewidth": 0.5, "font.family": "DejaVu Sans"}
+    # Names from files are words, never formulas.
+    style["text.parse_math"] = False
     with mpl.rc_context(style):
         wide, high = sheet.size_mm
         figure = Figure(figsize=(wide / MM_PER_INCH, high / MM_PER_INCH))
