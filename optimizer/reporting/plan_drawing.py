@@ -210,7 +210,8 @@ class _Floor:
                 self._geometry(shape, zorder=3.4, **MISSING)
         for body in self.scene.obstacles:
             if body.level == self.level:
-                self._polygon(body.outline, zorder=4, **OBSTACLE)
+                bold = {"lw": 3.0} if body.id in self.picture.hiding else {}
+                self._polygon(body.outline, zorder=4, **{**OBSTACLE, **bold})
                 self._height(body.outline, body.height_m)
         for wall in self.scene.walls:
             if wall.level == self.level:

@@ -47,7 +47,7 @@ def draw_side(figure: Any, sheet: Sheet, picture: PlanPicture) -> None:
     if picture.cameras:
         side.camera("camera, nose where it looks")
     empty = "mount left empty" if picture.cameras else "mount"
-    side.dot(FREE_MOUNT, f"{empty}, and where it is open if not all round")
+    side.dot(FREE_MOUNT, f"{empty}, with its open side")
     if picture.room is not None:
         side.room("equipment room")
     if picture.routes:
@@ -59,7 +59,7 @@ def draw_side(figure: Any, sheet: Sheet, picture: PlanPicture) -> None:
     if picture.missing:
         side.patch(MISSING, "asked for and not seen")
     if picture.hiding:
-        side.line({"color": INK, "lw": 3.6}, "wall that hides it")
+        side.line({"color": INK, "lw": 3.6}, "wall or obstacle that hides it")
     if picture.cameras:
         side.line(VIEW | {"color": INK}, "edge of what a camera sees")
         side.heading("Detail in which ground is seen")

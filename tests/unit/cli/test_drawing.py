@@ -172,7 +172,7 @@ def test_what_nobody_can_see_is_drawn_with_what_hides_it(
     assert (done.exit_code, done.output) == (3, "")
     said = words(out)
     assert "asked for and not seen" in said
-    assert "wall that hides it" in said
+    assert "wall or obstacle that hides it" in said
     assert any("in sight and reach of too few mounts" in text for text in said)
 
 

@@ -247,7 +247,7 @@ def test_the_key_names_what_is_drawn_and_nothing_else() -> None:
         "equipment room",
         "cable run",
         "camera, nose where it looks",
-        "mount left empty, and where it is open if not all round",
+        "mount left empty, with its open side",
         "identify, from 250 px/m",
         "1 : 75 on A4",
         "N",
@@ -261,7 +261,7 @@ def test_the_key_names_what_is_drawn_and_nothing_else() -> None:
         "keep-out area",
         "equipment room",
         "cable run",
-        "mount left empty, and where it is open if not all round",
+        "mount left empty, with its open side",
         "N",
     ):
         assert text not in said, text
@@ -289,7 +289,7 @@ def test_what_is_missing_is_drawn() -> None:
     picture = replace(PICTURE, missing=(("floor", "", ground),), hiding=frozenset({"pier"}))
     said = words(picture)
     assert "asked for and not seen" in said
-    assert "wall that hides it" in said
+    assert "wall or obstacle that hides it" in said
     reds = [
         (image[..., 0] > image[..., 1] + 60).sum() for image in (pixels(PICTURE), pixels(picture))
     ]
@@ -321,7 +321,7 @@ def test_the_bare_plan_shows_routes_and_open_directions() -> None:
     said = words(bare)
     assert {"cable route", "riser between levels", "shaft"} <= set(said)
     assert "elsewhere" not in said
-    assert "mount, and where it is open if not all round" in said
+    assert "mount, with its open side" in said
     # The corner's quarter of a circle is drawn; a mount that is open all round has none.
     round_about = replace(SCENE, mounts=(replace(SCENE.mounts[0], swing_deg=360.0),))
     ink = [
