@@ -79,8 +79,8 @@ def tilts(
     below : tuple of two ndarray, shape (n,)
         How far its targets' highest and lowest point are below the lens. [m]
     most : int
-        Greatest number, >= 1: where there are more, every so many of them in rising order, the
-        flattest and the steepest among them.
+        Greatest number, >= 1: where there are more, the one at which most cells fit, and every so
+        many of the others in rising order, the flattest and the steepest among them.
 
     Returns
     -------
@@ -123,7 +123,14 @@ def tilts(
         found = np.concatenate([flattest, steepest])
     elif each > 2:
         found = np.concatenate(parts)
-    return _apart([math.degrees(tilt) for tilt in _thinned(np.sort(found), most)])
+    found = np.sort(found)
+    chosen = _thinned(found, most)
+    if len(chosen) < len(found):
+        holds = (start[None, :] <= found[:, None]) & (found[:, None] <= end[None, :])
+        fullest = float(found[np.argmax(holds.sum(axis=1))])
+        if fullest not in chosen:
+            chosen = sorted([fullest, *_thinned(found, most - 1)]) if most > 1 else [fullest]
+    return _apart([math.degrees(tilt) for tilt in chosen])
 
 
 def _thinned(values: Floats, most: int) -> list[float]:

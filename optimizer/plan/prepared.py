@@ -77,7 +77,7 @@ class Effort:
     """
 
     focal_lengths: int = 4
-    tilts: int = 3
+    tilts: int = 6
 
     def words(self) -> str:
         """Over what set of aims a choice of views is cheapest, for a reader."""
