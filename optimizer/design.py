@@ -6,9 +6,9 @@ holds as JSON. It holds no reference to the model.
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import Literal
 
-from pydantic import Discriminator, Field, Tag
+from pydantic import Field
 
 from optimizer.reading.fields import Base
 
@@ -54,8 +54,40 @@ class FedFrom(Base):
     watts: float | None = Field(default=None, description="of the load; class power for PoE")
 
 
+class Served(Base):
+    """A plan zone that the camera of a mount serves."""
+
+    zone: str
+    px_per_m: float = Field(description="least density at a spot that it surely sees")
+
+
+class Aimed(Base):
+    """How the camera of a mount is set, and what for.
+
+    Where a figure is followed to the millionth, an edge of the picture just meets what must be
+    seen: at commissioning the picture itself decides.
+    """
+
+    pan_deg: float = Field(description="of the optical axis, from the x axis of the plan to its y")
+    tilt_deg: float = Field(description="of the optical axis, below the horizontal")
+    serves: tuple[Served, ...]
+
+
+class Seen(Base):
+    """What is seen of a plan zone, worked out with its exact shapes."""
+
+    zone: str
+    share: float = Field(description="of its area, seen by as many cameras as asked")
+    asked: float
+    px_per_m: float = Field(description="at the spot seen worst, by the camera that sees it best")
+    at: tuple[float, float] = Field(description="that spot, plan coordinates in metres")
+
+
 class Camera(Base):
-    """One camera and all that belongs to it."""
+    """One camera and all that belongs to it.
+
+    A camera on a mount has the mount's id in the place of its zone's, number 1, and an aim.
+    """
 
     zone: str
     number: int
@@ -75,26 +107,7 @@ class Camera(Base):
     data_port: str | None = Field(default=None, description="switch id with a plain port in use")
     control: Literal["none", "pair", "category", "coax", "network"] = "none"
     bracket: str | None = None
-
-
-class MountedCamera(Camera):
-    """A camera on a mount of the plan: its `zone` is the mount's id, its number 1."""
-
-    pan_deg: float = Field(description="of the axis, from the plan's x axis towards its y axis")
-    tilt_deg: float = Field(description="of the axis, below the horizontal")
-    serves: tuple[str, ...] = Field(description="ids of the zones on the plan it counts for")
-
-
-def _sort_of_camera(entry: Any) -> str:
-    """What an entry of cameras is, by what stands in it."""
-    mounted = "pan_deg" in entry if isinstance(entry, dict) else isinstance(entry, MountedCamera)
-    return "[mounted]" if mounted else "[surveyed]"
-
-
-AnyCamera = Annotated[
-    Annotated[Camera, Tag("[surveyed]")] | Annotated[MountedCamera, Tag("[mounted]")],
-    Discriminator(_sort_of_camera),
-]
+    aim: Aimed | None = Field(default=None, exclude_if=lambda aim: aim is None)
 
 
 class Sound(Base):
@@ -182,7 +195,7 @@ class Design(Base):
     tax: str
     total: str
     currency: str
-    cameras: tuple[AnyCamera, ...]
+    cameras: tuple[Camera, ...]
     audio: tuple[Sound, ...] = ()
     recorders: tuple[Recorder, ...]
     runs: tuple[Run, ...] = ()
@@ -191,21 +204,23 @@ class Design(Base):
     switches: tuple[PowerUnit, ...] = ()
     injectors: tuple[PowerUnit, ...] = ()
     parts: tuple[PartUse, ...] = ()
+    seen: tuple[Seen, ...] = Field(default=(), exclude_if=lambda seen: not seen)
 
 
 __all__ = [
-    "AnyCamera",
+    "Aimed",
     "BillLine",
     "Box",
     "Camera",
     "Design",
     "DriveSet",
     "FedFrom",
-    "MountedCamera",
     "PartUse",
     "PowerUnit",
     "Recorder",
     "Reduction",
     "Run",
+    "Seen",
+    "Served",
     "Sound",
 ]

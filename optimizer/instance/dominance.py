@@ -108,6 +108,16 @@ class CameraRank:
         order = {id(f[0]): i for i, f in enumerate(found)}
         return sorted(kept, key=lambda f: order[id(f[0])])
 
+    def beats(
+        self,
+        zone: Zone,
+        one: tuple[View, tuple[Level, ...]],
+        two: tuple[View, tuple[Level, ...]],
+        alone: Callable[[Camera], int],
+    ) -> bool:
+        """Whether, with no sound tied, one in the place of two makes any kit cheaper."""
+        return self.free and self._beats(zone, one, two, False, alone)
+
     def _beats(
         self,
         zone: Zone,

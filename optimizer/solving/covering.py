@@ -6,11 +6,12 @@ import math
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from optimizer.model.covering import Cover, Reduced, reduce
+from optimizer.instance.covering import Cover, Reduced, reduce
 from optimizer.model.program import Program
 from optimizer.solving import cpsat, highs
 from optimizer.solving.outcome import Outcome
@@ -155,7 +156,7 @@ class _Sparse:
         self.group: Ints = np.unique(np.array(names, dtype=np.int64), return_inverse=True)[1]
         order = np.argsort(self.column, kind="stable")
         ends = np.searchsorted(self.column[order], np.arange(len(self.costs) + 1))
-        self.rows_of = [self.row[order[a:b]] for a, b in zip(ends[:-1], ends[1:], strict=True)]
+        self.rows_of = [self.row[order[a:b]] for a, b in pairwise(ends)]
 
     def reduced(self, multipliers: Floats) -> Floats:
         """Cost of each column less what its rows pay for it."""

@@ -4,9 +4,9 @@
 
 runs the covering core on every instance of the folder and prints what it finds beside what is
 published. The files are research data of others and are not part of this project; SOURCE.txt in
-their folder says where they are from (OR-Library, J. E. Beasley; Steiner triple covering, Fulkerson,
-Nemhauser and Trotter 1974; an instance of the optimal-camera-placement competitions of GECCO 2020
-and 2021). best_known.csv beside them holds the best known value and the proven bound.
+their folder says where they are from (OR-Library, J. E. Beasley; Steiner triple covering,
+Fulkerson, Nemhauser and Trotter 1974; an instance of the optimal-camera-placement competitions of
+GECCO 2020 and 2021). best_known.csv beside them holds the best known value and the proven bound.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from optimizer.model.covering import Cover
+from optimizer.instance.covering import Cover
 from optimizer.solving.covering import Covered, least_cover
 
 

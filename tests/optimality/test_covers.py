@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from optimizer.model.covering import Cover, reduce
+from optimizer.instance.covering import Cover, reduce
 from optimizer.solving.covering import least_cover, relax
 from tests.optimality import covers
 

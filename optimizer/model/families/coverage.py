@@ -4,6 +4,7 @@ For zone table t with m zones alike, candidates c with n_c cameras side by side,
 use c:
 
     sum over c of y_tc = m                          (zones.<id>/seen)
+    on a mount, with candidates c for each lens and duty:  sum over c of y_tc <= 1
     most_camera_models: y_tc <= m a_item, sum of a_item <= limit
 """
 
@@ -21,7 +22,10 @@ def write(draft: Draft) -> None:
         whole: Terms = []
         for number, candidate in enumerate(table.candidates):
             camera = candidate.view.camera
-            var = program.var(f"seen/{table.name}/{camera.id}x{candidate.view.count}", count)
+            name = f"seen/{table.name}/{camera.id}x{candidate.view.count}"
+            if table.optional:
+                name = f"{name}.{number}"
+            var = program.var(name, count)
             draft.own(var, ("seen", index), count)
             draft.cameras[index, number] = var
             whole.append((var, 1))
@@ -29,8 +33,11 @@ def write(draft: Draft) -> None:
             draft.used[camera.id].append((var, candidate.view.count))
             if camera.bracket:
                 draft.need(f"bracket/{camera.bracket}", [(var, candidate.view.count)])
-        tags = [f"zones.{z.id}/seen" for z in table.zones]
-        program.equal(f"seen/{table.name}", tags, whole, count)
+        if table.optional:
+            if len(whole) > 1:
+                program.row(f"mount/{table.name}", [f"fact/{table.name}"], whole, hi=1)
+            continue
+        program.equal(f"seen/{table.name}", table.tags("seen"), whole, count)
     _models(draft, by_item)
 
 

@@ -98,7 +98,7 @@ def _watched() -> Iterator[list[str]]:
 def traced(site: Site, book: Book, spelt: bool) -> tuple[Draft, list[str]] | None:
     """The program of a case with the label of each row; None where tables alone say no."""
     instance = build_instance(site, loaded(book))
-    if not instance.recorders or any(not t.candidates for t in instance.zones):
+    if not instance.recorders or instance.lacks_candidates:
         return None
     names: Iterable[str] = {*build(instance).packs, PACK} if spelt else ()
     with _watched() as labels:

@@ -6,8 +6,10 @@ way to aim a camera of a mount, a group the ways of one mount, of which at most 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections import Counter
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import chain
 
 
 @dataclass(frozen=True)
@@ -86,7 +88,7 @@ def mask(numbers: Iterable[int]) -> int:
     return out
 
 
-def implied(sets: Sequence[int], needs: Sequence[int]) -> list[bool]:
+def implied(rows: Sequence[Collection[int]], needs: Sequence[int]) -> list[bool]:
     """Which rows hold wherever another one holds.
 
     Row j is implied by row i if the columns of i are among those of j and i needs at least as
@@ -94,20 +96,26 @@ def implied(sets: Sequence[int], needs: Sequence[int]) -> list[bool]:
 
     Parameters
     ----------
-    sets : sequence of int
-        For each row its columns as bits.
+    rows : sequence of collections of int
+        For each row its columns.
     needs : sequence of int
         Columns each row needs.
     """
-    out = [False] * len(sets)
-    order = sorted(range(len(sets)), key=lambda i: (sets[i].bit_count(), -needs[i], i))
-    kept: list[int] = []
-    for j in order:
+    out = [False] * len(rows)
+    sets = [frozenset(row) for row in rows]
+    times = Counter(c for row in sets for c in row)
+    # A row is filed under its rarest column: whoever holds the row holds that column.
+    filed: dict[int, list[int]] = {}
+    bare: list[int] = []
+    for j in sorted(range(len(sets)), key=lambda i: (len(sets[i]), -needs[i], i)):
         own, need = sets[j], needs[j]
-        if any(not (sets[i] & ~own) and needs[i] >= need for i in kept):
+        near = chain(bare, *(filed[c] for c in own if c in filed))
+        if any(sets[i] <= own and needs[i] >= need for i in near):
             out[j] = True
+        elif own:
+            filed.setdefault(min(own, key=lambda c: (times[c], c)), []).append(j)
         else:
-            kept.append(j)
+            bare.append(j)
     return out
 
 
@@ -135,7 +143,7 @@ def outdone(
         size[group] = size.get(group, 0) + 1
     by_row: dict[int, list[int]] = {}
     for b, covered in enumerate(sets):
-        for row in _bits(covered):
+        for row in bits(covered):
             by_row.setdefault(row, []).append(b)
     order = sorted(range(len(sets)), key=lambda a: (-costs[a], sets[a].bit_count(), -a))
     gone = [False] * len(sets)
@@ -144,7 +152,7 @@ def outdone(
         if not own:
             gone[a] = True
             continue
-        rival = min((by_row[row] for row in _bits(own)), key=len)
+        rival = min((by_row[row] for row in bits(own)), key=len)
         anywhere = not own & ~once
         gone[a] = any(
             b != a
@@ -157,7 +165,8 @@ def outdone(
     return gone
 
 
-def _bits(number: int) -> Iterable[int]:
+def bits(number: int) -> Iterator[int]:
+    """The bits of a whole number >= 0 that are set, ascending."""
     while number:
         low = number & -number
         yield low.bit_length() - 1
@@ -201,7 +210,7 @@ def reduce(cover: Cover) -> Reduced | None:
 
 def _drop_rows(state: _State) -> None:
     names = list(state.rows)
-    gone = implied([state.rows[i] for i in names], [state.needs[i] for i in names])
+    gone = implied([list(bits(state.rows[i])) for i in names], [state.needs[i] for i in names])
     dropped = {i for i, out in zip(names, gone, strict=True) if out}
     keep = ~mask(dropped)
     for i in dropped:
@@ -238,7 +247,7 @@ def _fix(state: _State) -> bool:
             continue
         if state.rows[i].bit_count() < state.needs[i]:
             return False
-        for column in list(_bits(state.rows[i])):
+        for column in list(bits(state.rows[i])):
             if not _choose(state, column):
                 return False
     return True
@@ -249,7 +258,7 @@ def _choose(state: _State, column: int) -> bool:
         return False
     state.fixed.append(column)
     met = []
-    for i in _bits(state.columns[column]):
+    for i in bits(state.columns[column]):
         state.needs[i] -= 1
         if not state.needs[i]:
             met.append(i)
@@ -267,7 +276,7 @@ def _packed(state: _State) -> Reduced:
     number = {c: n for n, c in enumerate(columns)}
     cover = Cover(
         costs=tuple(state.cover.costs[c] for c in columns),
-        rows=tuple(tuple(number[c] for c in _bits(row)) for row in state.rows.values()),
+        rows=tuple(tuple(number[c] for c in bits(row)) for row in state.rows.values()),
         needs=tuple(state.needs.values()),
         groups=tuple(state.cover.group(c) for c in columns),
     )
