@@ -11,7 +11,7 @@ from functools import cached_property
 from optimizer import design as plain
 from optimizer.pricebook import schema as book
 from optimizer.pricebook.schema import AnyItem, Offer
-from optimizer.site.schema import AudioPoint, ExistingCable, Site, Zone
+from optimizer.site.schema import AudioPoint, ExistingCable, Mount, PlanZone, Site, Zone
 
 ROOM = "room"
 SIGNAL_MEDIA = ("coax_power", "coax", "category", "lead")
@@ -68,7 +68,15 @@ class LaidRun:
 
 @dataclass(frozen=True)
 class Fitted:
-    """A camera of the design, with everything it refers to."""
+    """A camera of the design, with everything it refers to.
+
+    Attributes
+    ----------
+    zone : Zone
+        Its zone; for a camera on a mount, the mount with what its plan zones ask.
+    mount, served
+        Where it stands on the plan, and the plan zones that it serves.
+    """
 
     stated: plain.Camera
     zone: Zone
@@ -80,6 +88,8 @@ class Fitted:
     power_run: LaidRun | None
     control_run: LaidRun | None
     balun: book.Balun | None
+    mount: Mount | None = None
+    served: tuple[PlanZone, ...] = ()
 
     @property
     def place(self) -> str:

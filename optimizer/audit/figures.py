@@ -112,7 +112,12 @@ def rate_of(site: Site, camera: Fitted) -> Fraction | None:
     if camera.group is None:
         return None
     picture = recorded_picture(camera.item, camera.group)
-    return bit_rate(site, camera.zone, camera.item, picture)
+    if not camera.served:
+        return bit_rate(site, camera.zone, camera.item, picture)
+    stated = [Fraction(z.bit_rate) for z in camera.served if z.bit_rate is not None]
+    if len(stated) < len(camera.served):
+        stated.append(bit_rate(site, camera.zone, camera.item, picture))
+    return max(stated)
 
 
 def gb(size: Fraction) -> int:
