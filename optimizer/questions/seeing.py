@@ -9,7 +9,7 @@ from typing import Any
 
 import shapely
 
-from optimizer.design import Design, MountedCamera
+from optimizer.design import Design
 from optimizer.engineering.light import night_ok
 from optimizer.errors import InputError, Trouble, quoted
 from optimizer.plan.cutting import ground
@@ -75,7 +75,7 @@ def placed(site: Site, book: LoadedBook, design: Design, source: str = "") -> li
     items = {camera.id: camera for camera in book.by_kind(Camera)}
     found = []
     for camera in design.cameras:
-        if not isinstance(camera, MountedCamera):
+        if camera.aim is None:
             continue
         for known, name, what in (
             (camera.zone in mounts, camera.zone, "the site has no mount"),
@@ -93,8 +93,9 @@ def placed(site: Site, book: LoadedBook, design: Design, source: str = "") -> li
                 )
         item = items[camera.item]
         lens = lens_of(site, item, int(camera.picture.partition("x")[0]))
-        aim = (camera.focal_mm, camera.pan_deg, camera.tilt_deg)
-        found.append(Placed(Aimed(camera.zone, lens, *aim, camera.serves), item.name))
+        aim = (camera.focal_mm, camera.aim.pan_deg, camera.aim.tilt_deg)
+        serves = tuple(served.zone for served in camera.aim.serves)
+        found.append(Placed(Aimed(camera.zone, lens, *aim, serves), item.name))
     return found
 
 

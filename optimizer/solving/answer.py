@@ -8,15 +8,16 @@ from typing import Any, Literal
 from pydantic import Field
 
 from optimizer.design import (
-    AnyCamera,
     BillLine,
     Box,
+    Camera,
     Design,
     PartUse,
     PowerUnit,
     Recorder,
     Reduction,
     Run,
+    Seen,
     Sound,
 )
 from optimizer.reading.fields import Base
@@ -81,7 +82,7 @@ class Answer(Base):
     gap: float | None = Field(default=None, description="(total - lower bound) / total")
     bill: tuple[BillLine, ...] = ()
     reductions: tuple[Reduction, ...] = ()
-    cameras: tuple[AnyCamera, ...] = ()
+    cameras: tuple[Camera, ...] = ()
     audio: tuple[Sound, ...] = ()
     recorders: tuple[Recorder, ...] = ()
     runs: tuple[Run, ...] = ()
@@ -90,6 +91,12 @@ class Answer(Base):
     switches: tuple[PowerUnit, ...] = ()
     injectors: tuple[PowerUnit, ...] = ()
     parts: tuple[PartUse, ...] = ()
+    seen: tuple[Seen, ...] = Field(default=(), exclude_if=lambda seen: not seen)
+    over: str = Field(
+        default="",
+        exclude_if=lambda words: not words,
+        description="with a plan: over what set of aims the design is cheapest",
+    )
     reasons: tuple[Reason, ...] = ()
     headline: str = Field(
         default="", description="what drives the price most, in one sentence with figures"

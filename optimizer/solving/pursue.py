@@ -18,16 +18,23 @@ from optimizer.instance import Instance
 from optimizer.model import build
 from optimizer.model.draft import Draft
 from optimizer.model.families import recording
+from optimizer.solving import highs
 from optimizer.solving.buying import bought_well
 from optimizer.solving.cpsat import CpSat
 from optimizer.solving.layout import Layout, grow, lay_out, recorded
+from optimizer.solving.placing import narrowed_to, place, with_floors
 from optimizer.solving.search import Found, minimise
 from optimizer.solving.spreading import spread
 from optimizer.solving.ties import settle
 
 Progress = Callable[[str], None]
 
-_CHOICES = ("seen/", "feed/", "path/", "steer/", "stream/", "sound/", "models/")
+_VIEWS_SHARE = 0.4
+_KIT_SHARE = 0.5
+_MOST_TERMS = 1_500_000
+"""Terms in all rows up to which a program with views is searched as a whole."""
+
+_CHOICES = ("seen/", "aim/", "view/", "feed/", "path/", "steer/", "stream/", "sound/", "models/")
 _REPAIR_SECONDS = 10.0
 _EXACT = 30
 """Things in a pack up to which a repair spells the pack out; beyond, it adds bins one by one."""
@@ -83,6 +90,70 @@ def pursue(
     least : int
         Known beforehand: no design has a lower net price. [hundredth]
     """
+    if instance.viewing is None or draft is not None:
+        return _pursued(instance, deadline, say, below, ties, draft, least)
+    return _with_views(instance, deadline, say, below, ties, least)
+
+
+def _with_views(
+    instance: Instance,
+    deadline: float,
+    say: Progress,
+    below: int | None,
+    ties: bool,
+    least: int,
+) -> Pursuit:
+    """The same with plan zones: views alone first, a kit for those, then whatever is cheaper."""
+    left = deadline - time.monotonic()
+    placed = place(instance, _VIEWS_SHARE * left, say)
+    if placed.status == "infeasible":
+        return Pursuit(build(instance), Found("infeasible", None, None, None), None)
+    first: Pursuit | None = None
+    if placed.aims:
+        narrow = narrowed_to(instance, placed.aims)
+        until = time.monotonic() + _KIT_SHARE * max(deadline - time.monotonic(), 1.0)
+        first = _pursued(narrow, until, say, below, ties, None, least)
+        if first.layout is None:
+            first = None
+    draft = with_floors(build(instance), placed.floors)
+    size = sum(len(row.cols) for row in draft.program.rows)
+    if size > _MOST_TERMS:
+        say("bounding the whole")
+        return _bounded(first, draft, deadline)
+    limit = below if first is None else first.found.objective
+    whole = _pursued(instance, deadline, say, limit, ties, draft, least)
+    if first is None or whole.found.values is not None:
+        return whole
+    cost = first.found.objective or 0
+    bound = cost if whole.found.status == "infeasible" else whole.found.bound or 0
+    return _of_bound(first, min(bound, cost))
+
+
+def _bounded(first: Pursuit | None, draft: Draft, deadline: float) -> Pursuit:
+    """A kit with the bound of the linear relaxation, where the whole is too large to search."""
+    relaxed = highs.relax(draft.program, max(deadline - time.monotonic(), 1.0))
+    bound = 0 if relaxed is None else highs.whole_bound(relaxed)
+    if first is None:
+        return Pursuit(draft, Found("unknown", None, None, bound), None)
+    return _of_bound(first, min(bound, first.found.objective or 0))
+
+
+def _of_bound(first: Pursuit, bound: int) -> Pursuit:
+    cost = first.found.objective or 0
+    status = "optimal" if bound >= cost else "feasible"
+    ties = "not settled between different choices of views"
+    return Pursuit(first.draft, Found(status, first.found.values, cost, bound), first.layout, ties)
+
+
+def _pursued(
+    instance: Instance,
+    deadline: float,
+    say: Progress,
+    below: int | None,
+    ties: bool,
+    draft: Draft | None,
+    least: int,
+) -> Pursuit:
     spelt: frozenset[str] = frozenset()
     best: Pursuit | None = None
     while True:

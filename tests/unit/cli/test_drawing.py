@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 import shapely
 
-from optimizer.design import Design, MountedCamera
+from optimizer.design import Camera, Design
 from optimizer.pricebook import load_book
 from optimizer.questions.seeing import lens_of, never_seen
 from optimizer.site.scenes import scene_of
@@ -38,11 +38,13 @@ def design(**more: Any) -> Design:
         "zone": "corner",
         "item": FULL_HD,
         "focal_mm": 2.8,
-        "pan_deg": 45.0,
-        "tilt_deg": 30.0,
-        "serves": ("floor",),
+        "aim": {
+            "pan_deg": 45.0,
+            "tilt_deg": 30.0,
+            "serves": [{"zone": "floor", "px_per_m": 100.0}],
+        },
     }
-    mounted = MountedCamera.model_validate({**camera, **aim, **more})
+    mounted = Camera.model_validate({**camera, **aim, **more})
     return handmade.DESIGN.model_copy(update={"cameras": (mounted,)})
 
 
