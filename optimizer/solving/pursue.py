@@ -31,6 +31,7 @@ Progress = Callable[[str], None]
 
 _VIEWS_SHARE = 0.4
 _KIT_SHARE = 0.5
+_LEAST_SECONDS = 15.0
 _MOST_TERMS = 1_500_000
 """Terms in all rows up to which a program with views is searched as a whole."""
 
@@ -111,7 +112,8 @@ def _with_views(
     first: Pursuit | None = None
     if placed.aims:
         narrow = narrowed_to(instance, placed.aims)
-        until = time.monotonic() + _KIT_SHARE * max(deadline - time.monotonic(), 1.0)
+        share = _KIT_SHARE * (deadline - time.monotonic())
+        until = time.monotonic() + max(share, _LEAST_SECONDS)
         first = _pursued(narrow, until, say, below, ties, None, least)
         if first.layout is None:
             first = None
