@@ -48,7 +48,8 @@ def test_tilts_of_one_cell():
     # Half the vertical angle is 45 degrees. In the middle column the cell fits from the tilt that
     # has the near foot, atan(3 / 9), on the lower edge to the one with the far head,
     # atan(1.2 / 10), on the upper edge. In the outer column (45 degrees to the side, distances
-    # times cos 45) the foot stands steeper: atan(3 / (9 cos 45)); the head too, so that the middle decides there.
+    # times cos 45) the foot stands steeper: atan(3 / (9 cos 45)); the head too, so that the middle
+    # column decides there.
     low = math.degrees(math.atan(3 / (9 * math.sqrt(0.5)))) - 45
     high = math.degrees(math.atan(0.12)) + 45
     flat, middle, steep = tilts(FIXED, 2.4, *places((9, 10)), 3)
