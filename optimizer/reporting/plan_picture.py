@@ -152,7 +152,8 @@ def _zone(area: Area, one: Seen) -> str:
     heights = f"{area.low_m:g} to {area.high_m:g} m up"
     if one.worst_px_m is None:
         return f"{area.id}: not seen; {asked}, {heights}"
-    worst = f"at least {math.floor(one.worst_px_m):g} px/m"
+    # A detail that is just met is met: what rounding in binary takes away is given back.
+    worst = f"at least {math.floor(one.worst_px_m + 1e-3):g} px/m"
     return f"{area.id}: {share_words(one.share)} seen, {worst}; {asked}, {heights}"
 
 
