@@ -163,14 +163,16 @@ def _walled(parts: list[Any], walls: list[Any]) -> list[Any]:
         through.setdefault(int(part), []).append(walls[int(wall)])
     cells: list[Any] = []
     for index, part in enumerate(parts):
-        if index not in through:
-            cells.append(part)
-            continue
-        lines = shapely.union_all([part.boundary, *through[index]])
-        faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(lines)))
-        part_of = [face for face in faces if part.contains(face.representative_point())]
-        cells.extend(face for face in part_of if face.area >= LEAST_M2)
+        cells.extend(divided(part, through[index]) if index in through else [part])
     return cells
+
+
+def divided(part: Any, lines: list[Any]) -> list[Any]:
+    """The pieces into which lines divide a polygon, those worth telling. [m]"""
+    drawn = shapely.union_all([part.boundary, *lines])
+    faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(drawn)))
+    inside = [face for face in faces if part.contains(face.representative_point())]
+    return [face for face in inside if face.area >= LEAST_M2]
 
 
 def _polygons(shape: Any) -> list[Any]:

@@ -25,15 +25,12 @@ and tilts.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from itertools import groupby
-from operator import itemgetter
-
-import numpy as np
+from collections.abc import Mapping, Sequence
 
 from optimizer.plan.bench import Bench
-from optimizer.plan.cutting import cut, split
+from optimizer.plan.cutting import cut
 from optimizer.plan.prepared import Cell, Effort, Ints, Prepared, View
+from optimizer.plan.refining import cut_finer, unsettled
 from optimizer.plan.scene import Lens, Scene
 from optimizer.plan.sight import edges
 from optimizer.plan.sighting import grounded
@@ -126,28 +123,8 @@ def at_best(
     return Prepared(scene, kept, pieces, (), may, Effort())
 
 
-def unsettled(prepared: Prepared) -> tuple[int, ...]:
-    """Cells on which the two sides disagree: enough mounts might see them, too few surely do."""
-    asked = {area.id: area.cameras for area in prepared.scene.areas}
-    needed = np.array([asked[cell.area_id] for cell in prepared.cells])
-    sure = _mounts(len(needed), ((view.mount_id, view.cells) for view in prepared.views))
-    perhaps = _mounts(len(needed), ((key[0], cells) for key, cells in prepared.may.items()))
-    return tuple(np.nonzero((sure < needed) & (needed <= perhaps))[0].tolist())
-
-
-def _mounts(cells: int, seen: Iterable[tuple[str, Ints]]) -> Ints:
-    """How many different mounts see each cell; what one mount sees stands together."""
-    total = np.zeros(cells, dtype=np.int32)
-    for _, same in groupby(seen, key=itemgetter(0)):
-        ones = np.zeros(cells, dtype=bool)
-        for _, some in same:
-            ones[some] = True
-        total += ones
-    return total
-
-
 def refine(prepared: Prepared, cells: Sequence[int] | None = None) -> Prepared:
-    """The same plan with some cells cut in four.
+    """The same plan with some cells cut, along the edges of shadows or in four.
 
     Parameters
     ----------
@@ -158,10 +135,7 @@ def refine(prepared: Prepared, cells: Sequence[int] | None = None) -> Prepared:
     Returns
     -------
     Prepared
-        Prepared anew; its cells stand in the old order, quarters in place of the cell.
+        Prepared anew; its cells stand in the old order, pieces in place of the cell.
     """
-    chosen = set(unsettled(prepared) if cells is None else cells)
-    pieces: list[Cell] = []
-    for index, cell in enumerate(prepared.cells):
-        pieces.extend(split(cell) if index in chosen else (cell,))
+    pieces = cut_finer(prepared, unsettled(prepared) if cells is None else cells)
     return prepare(prepared.scene, prepared.lenses, pieces, prepared.effort)

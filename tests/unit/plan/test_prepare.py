@@ -9,6 +9,7 @@ import shapely
 
 from optimizer.plan.prepare import prepare, refine, unsettled
 from optimizer.plan.prepared import Cell, Effort
+from optimizer.plan.rounds import apart_ground
 from optimizer.plan.scene import Area, Lens, Mount, Obstacle, Scene, Wall
 from tests.optimality import plan_views
 from tests.optimality.plans import LENSES, drawn
@@ -218,25 +219,38 @@ def test_no_pan_between_shows_more(seed):
 
 
 def test_refining_settles_the_edge_of_a_shadow():
-    # A wall across half the room: what is dark behind it is dark for any aim, the rest is seen.
+    # A wall across half the room. Dark for any aim: right of x = 5, below the ray from the corner
+    # over (5, 5.3), which leaves the room at the top at x = 10 / 1.06 = 9.434. Lit is the left half
+    # and, right of the wall, the triangle (5, 5.3), (5, 10), (9.434, 10).
     wall = Wall("w", ((5.0, 0.0), (5.0, 5.3)))
     mount = Mount("m", (0.0, 0.0), 2.0, 45.0, 90.0)
     scene = Scene(SQUARE, walls=(wall,), mounts=(mount,), areas=(flat(60.0),))
-    prepared = prepare(scene, {"m": [RIGHT_ANGLED]}, 100)
-    open_m2 = []
-    for _ in range(4):
-        cells = unsettled(prepared)
-        open_m2.append(sum(prepared.cells[i].area_m2 for i in cells))
-        prepared = refine(prepared)
-    # Each round halves the width of the strip along the shadow's edge in which cells disagree.
-    assert open_m2[0] > 1
-    assert open_m2[-1] < open_m2[0] / 6
-    assert sum(cell.area_m2 for cell in prepared.cells) == pytest.approx(100)
-    sure = frozenset().union(*(view.sure for view in prepared.views))
-    seen = sum(prepared.cells[i].area_m2 for i in sure)
-    # Dark: right of x = 5, below the ray from the corner over (5, 5.3): it leaves the room at
-    # the top, x = 10 / 1.06 = 9.434. The room less what is lit right of the wall:
-    # lit = area right of 5 above the ray = triangle (5, 5.3), (5, 10), (9.434, 10).
     lit = 50 + (10 - 5.3) * (10 / 1.06 - 5) / 2
-    assert seen <= lit + 1e-6
-    assert seen > lit - 0.6
+    prepared = prepare(scene, {"m": [RIGHT_ANGLED]}, 100)
+    strip = sum(prepared.cells[i].area_m2 for i in unsettled(prepared))
+    assert strip > 3
+    # Cut along the shadow's edge, every cell is lit or dark: nothing is left open.
+    finer = refine(prepared)
+    assert unsettled(finer) == ()
+    assert sum(cell.area_m2 for cell in finer.cells) == pytest.approx(100)
+    sure = frozenset().union(*(view.sure for view in finer.views))
+    assert sum(finer.cells[i].area_m2 for i in sure) == pytest.approx(lit, abs=1e-5)
+    possible = finer.may["m", "right"].tolist()
+    assert sum(finer.cells[i].area_m2 for i in possible) == pytest.approx(lit, abs=1e-5)
+
+
+def test_cells_seen_from_too_small_an_angle_are_unsettled_until_cut():
+    # Two mounts side by side: they appear 60 degrees apart inside two arcs (see `rounds`). A cell
+    # across an arc is open, however well each mount sees it; cut in four, less of it is.
+    mounts = (Mount("one", (3.0, 0.0), 2.0), Mount("two", (7.0, 0.0), 2.0))
+    area = flat(40.0, cameras=2, apart_deg=60.0)
+    scene = Scene(SQUARE, mounts=mounts, areas=(area,))
+    prepared = prepare(scene, {m.id: [RIGHT_ANGLED] for m in mounts}, 100)
+    ground = apart_ground(mounts[0].at, mounts[1].at, 60.0)
+    rim = shapely.boundary(ground)
+    first = unsettled(prepared)
+    for index in first:
+        assert prepared.cells[index].polygon.distance(rim) < 0.3
+    finer = refine(prepared)
+    left = sum(finer.cells[i].area_m2 for i in unsettled(finer))
+    assert 0 < left < 0.7 * sum(prepared.cells[i].area_m2 for i in first)
