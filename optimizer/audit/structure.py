@@ -11,15 +11,17 @@ from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
 from fractions import Fraction
 from math import ceil, isfinite
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from optimizer import design as plain
 from optimizer.audit.case import SIGNAL_MEDIA, Case, Fitted, Heard, LaidRun
 from optimizer.audit.finding import Fault, Finding, counted
 from optimizer.pricebook import schema as book
 from optimizer.pricebook.schema import AnyItem, Offer
-from optimizer.site.runs import Way, ways
 from optimizer.site.schema import AudioPoint, Mount, PlanZone, Site, Zone
+
+if TYPE_CHECKING:
+    from optimizer.site.runs import Way
 
 ITEMS = "0 items"
 FIGURES = "0 figures"
@@ -99,7 +101,12 @@ class _Resolver:
 
     def borne(self) -> dict[str, Zone]:
         """Mounts that bear a camera, each in the form of a zone of one camera (7.8)."""
-        laid = ways(self.site) if self.site.areas else {}
+        if not self.site.areas:
+            return {}
+        # Networks are loaded for sites with a plan only.
+        from optimizer.site.runs import ways
+
+        laid = ways(self.site)
         found = {}
         for camera in self.design.cameras:
             mount = self.mounts.get(camera.zone)

@@ -9,11 +9,9 @@ from optimizer.instance.dominance import CameraRank, Prices, best_constructions
 from optimizer.instance.feeding import supply_fits
 from optimizer.instance.making import ZoneMaker
 from optimizer.instance.memory import Memory
-from optimizer.instance.mounts import MountMaker
 from optimizer.instance.recorders import recorder_fits
 from optimizer.instance.sound import SoundTable, sound_table
 from optimizer.instance.tables import Instance
-from optimizer.instance.viewing import viewing
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.schema import Site, Zone
 
@@ -64,6 +62,10 @@ def build_instance(
     tables = [maker.table(members, tied.get(members[0].id)) for members in groups]
     seen = None
     if site.areas:
+        # Geometry is loaded for sites with a plan only.
+        from optimizer.instance.mounts import MountMaker
+        from optimizer.instance.viewing import viewing
+
         mounts = MountMaker(site, maker, memory)
         more, aims, prepared = mounts.tables(len(tables), sure)
         tables += more

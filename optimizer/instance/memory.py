@@ -11,14 +11,13 @@ from optimizer.instance.cables import Construction
 from optimizer.instance.feeding import Feeder, SupplyFit
 from optimizer.instance.options import Path
 from optimizer.instance.wiring import Wirer
-from optimizer.plan.prepare import at_best, prepare, refine
-from optimizer.plan.prepared import Cell, Prepared
-from optimizer.plan.scene import Lens, Scene
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.schema import Site
 
 if TYPE_CHECKING:
     from optimizer.instance.tables import Feeding
+    from optimizer.plan.prepared import Cell, Prepared
+    from optimizer.plan.scene import Lens, Scene
 
 
 @dataclass
@@ -56,6 +55,8 @@ class Memory:
         cells : tuple of Cell, optional
             How its areas are cut; left out: as they are cut by themselves.
         """
+        from optimizer.plan.prepare import prepare
+
         key = (scene, tuple(lenses.items()), cells)
         if key not in self.plans:
             self.plans[key] = (
@@ -65,6 +66,8 @@ class Memory:
 
     def plan_at_best(self, scene: Scene, lenses: dict[str, tuple[Lens, ...]]) -> Prepared:
         """What might be seen on a plan, however lenses are set and aimed."""
+        from optimizer.plan.prepare import at_best
+
         key = (scene, tuple(lenses.items()), "at best")
         if key not in self.plans:
             self.plans[key] = at_best(scene, lenses)
@@ -72,6 +75,8 @@ class Memory:
 
     def finer(self, prepared: Prepared) -> Prepared:
         """A prepared plan with those cells cut that might be seen but surely are not."""
+        from optimizer.plan.prepare import refine
+
         key = (id(prepared), "finer")
         if key not in self.plans:
             # The plan itself is kept, so that its id stays its own.

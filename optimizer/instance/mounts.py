@@ -149,13 +149,18 @@ class MountMaker:
         for stock in stocks:
             stock.pictures = {}
         prepared = self._with_more(scene, stocks, shelf, waiting, by_key, None)
+        short = _lacking(prepared)
         for _ in range(_FINER):
-            if not _lacking(prepared):
+            if not short:
                 break
             # Often it is the cells that are too large, not the lenses that are too few.
             prepared = self.memory.finer(prepared)
-        while _lacking(prepared) and any(waiting.values()):
+            short = _lacking(prepared)
+        while short and any(waiting.values()):
             prepared = self._with_more(scene, stocks, shelf, waiting, by_key, prepared)
+            before, short = short, _lacking(prepared)
+            if short >= before:
+                break
         for stock in stocks:
             for key in waiting[stock.mount.id]:
                 self.left_out |= dict.fromkeys(c.id for c, _ in shelf[stock.mount.id][key])
@@ -409,8 +414,8 @@ def _joined(one: Prepared, two: Prepared) -> Prepared:
     return replace(one, lenses=lenses, views=tuple(views), may={**one.may, **two.may})
 
 
-def _lacking(prepared: Prepared) -> bool:
-    """Whether, for some zone, too little can be seen by as many mounts as it asks for."""
+def _lacking(prepared: Prepared) -> float:
+    """Ground that zones lack, be each seen by as many of the mounts as may be. [m^2]"""
     seen: list[set[str]] = [set() for _ in prepared.cells]
     for view in prepared.views:
         for cell in view.cells.tolist():
@@ -422,7 +427,8 @@ def _lacking(prepared: Prepared) -> bool:
         whole[cell.area_id] += cell.area_m2
         if len(mounts) >= asked[cell.area_id].cameras:
             have[cell.area_id] += cell.area_m2
-    return any(have[a] < area.share * whole[a] * (1 - 1e-9) for a, area in asked.items())
+    lacks = (area.share * whole[a] * (1 - 1e-9) - have[a] for a, area in asked.items())
+    return sum(lack for lack in lacks if lack > 0)
 
 
 def _at_best(prepared: Prepared) -> Prepared:

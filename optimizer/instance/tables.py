@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from decimal import Decimal
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from optimizer.instance.cables import Construction
 from optimizer.instance.feeding import SupplyFit
@@ -18,10 +18,12 @@ from optimizer.instance.options import Option, Path
 from optimizer.instance.recorders import RecorderFit
 from optimizer.instance.sound import SoundTable
 from optimizer.instance.streams import Level
-from optimizer.plan.prepared import Prepared
-from optimizer.plan.prepared import View as PlanView
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.schema import Mount, PlanZone, Site, Zone
+
+if TYPE_CHECKING:
+    from optimizer.plan.prepared import Prepared
+    from optimizer.plan.prepared import View as PlanView
 
 
 class Feeding(NamedTuple):

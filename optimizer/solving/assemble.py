@@ -16,7 +16,6 @@ from optimizer.model.draft import Draft
 from optimizer.pricebook.schema import Connector, Tool
 from optimizer.solving.choices import CameraChoice, SoundChoice, choose
 from optimizer.solving.layout import Layout, RecorderUnit
-from optimizer.solving.looking import seen_zones, worst_of
 from optimizer.solving.purchase import (
     bill_lines,
     labour_of_parts,
@@ -76,6 +75,8 @@ class _Assembler:
             parts=tuple(self.plan.parts),
         )
         if self.instance.viewing is not None:
+            from optimizer.solving.looking import seen_zones
+
             looks = seen_zones(self.instance.viewing.prepared, cameras)
             bare = bare.model_copy(update={"seen": looks})
         return self._priced(bare)
@@ -140,6 +141,8 @@ class _Assembler:
             reach = Fraction(camera.sensor_width) * Fraction(choice.zone.distance)
             density = round(float(choice.level.picture.width * focal / reach), 2)
             return focal, density, None
+        from optimizer.solving.looking import worst_of
+
         aim, view = choice.aim, choice.aim.view
         assert self.instance.viewing is not None
         prepared = self.instance.viewing.prepared

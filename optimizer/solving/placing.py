@@ -17,7 +17,7 @@ from typing import NamedTuple
 from optimizer.errors import Defect
 from optimizer.instance import Instance
 from optimizer.instance.covering import Cover
-from optimizer.instance.tables import UNITS, Aim, Viewing, ZoneTable
+from optimizer.instance.tables import Aim, Viewing, ZoneTable
 from optimizer.instance.viewing import viewing as viewing_of
 from optimizer.model.draft import Draft
 from optimizer.model.families.viewing import write_zones
@@ -32,6 +32,8 @@ Weights = Mapping[tuple[int, int], int]
 
 _COUNT_SHARE = 0.35
 _COMPLETE_SECONDS = 20.0
+_ATTEMPTS = 24
+_HEAVIER = 3.0
 _CPSAT_SHARE = 0.6
 
 
@@ -215,51 +217,80 @@ def _with_shares(
 
 
 def _greedy(viewing: Viewing, aims: list[Aim], costs: list[int]) -> set[int] | None:
-    """Aim by aim, the most of what is lacking for its weight; None if that leads nowhere."""
-    groups = [(n, g) for n, seen in enumerate(viewing.zones) for g in seen.groups]
-    sees: list[list[int]] = [[] for _ in aims]
-    for number, (_, group) in enumerate(groups):
-        for a in group.aims:
-            sees[a].append(number)
-    counted: list[list[int]] = [[] for _ in groups]
-    close = [set(group.close) for _, group in groups]
-    left = [UNITS if seen.units is None else seen.units for seen in viewing.zones]
-    open_ = [len(seen.groups) if seen.units is None else 0 for seen in viewing.zones]
-    chosen: set[int] = set()
-    free = set(range(len(aims)))
+    """Aims chosen one by one; zones that were left short weigh more in the next attempt."""
+    weights = [1.0] * len(viewing.zones)
+    for _ in range(_ATTEMPTS):
+        attempt = _Attempt(viewing, aims, costs, weights)
+        chosen = attempt.run()
+        if chosen is not None:
+            return chosen
+        for zone in attempt.short():
+            weights[zone] *= _HEAVIER
+    return None
 
-    def counts(a: int) -> list[int]:
+
+class _Attempt:
+    """Aim by aim, the most of what is lacking for its weight."""
+
+    def __init__(
+        self, viewing: Viewing, aims: list[Aim], costs: list[int], weights: list[float]
+    ) -> None:
+        self.viewing, self.aims, self.costs, self.weights = viewing, aims, costs, weights
+        self.groups = [(n, g) for n, seen in enumerate(viewing.zones) for g in seen.groups]
+        self.close = [set(group.close) for _, group in self.groups]
+        self.sees: list[list[int]] = [[] for _ in aims]
+        for number, (_, group) in enumerate(self.groups):
+            for a in group.aims:
+                self.sees[a].append(number)
+        self.counted: list[list[int]] = [[] for _ in self.groups]
+        # What each zone lacks: units of its area, or, where all is asked, groups of cells.
+        self.left = [len(s.groups) if s.units is None else s.units for s in viewing.zones]
+
+    def run(self) -> set[int] | None:
+        """The aims; None if that leads nowhere."""
+        chosen: set[int] = set()
+        free = list(range(len(self.aims)))
+        while self.short():
+            gains = [(self._gain(a), -a) for a in free]
+            gain, best = max(gains, default=(0.0, 0))
+            if gain <= 0:
+                return None
+            for group in self._news(-best):
+                self._count(group, self.aims[-best].table)
+            chosen.add(-best)
+            free = [a for a in free if self.aims[a].table != self.aims[-best].table]
+        return chosen
+
+    def short(self) -> list[int]:
+        """Zones of which too little is seen."""
+        return [zone for zone, left in enumerate(self.left) if left > 0]
+
+    def _news(self, a: int) -> list[int]:
         """Groups that lack cameras and for which an aim counts."""
-        mount = aims[a].table
+        mount = self.aims[a].table
         return [
             g
-            for g in sees[a]
-            if len(counted[g]) < viewing.zones[groups[g][0]].zone.cameras
-            and (left[groups[g][0]] > 0 or open_[groups[g][0]] > 0)
-            and not any((m, mount) in close[g] or (mount, m) in close[g] for m in counted[g])
+            for g in self.sees[a]
+            if self.left[self.groups[g][0]] > 0
+            and len(self.counted[g]) < self.viewing.zones[self.groups[g][0]].zone.cameras
+            and not any(
+                (m, mount) in self.close[g] or (mount, m) in self.close[g]
+                for m in self.counted[g]
+            )
         ]
 
-    def gain(a: int) -> float:
-        total = sum(groups[g][1].units + 1 for g in counts(a))
-        return total / max(costs[a], 1)
+    def _gain(self, a: int) -> float:
+        total = sum(
+            self.weights[self.groups[g][0]] * (self.groups[g][1].units + 1) for g in self._news(a)
+        )
+        return total / max(self.costs[a], 1)
 
-    while any(
-        o > 0 if s.units is None else u > 0
-        for s, u, o in zip(viewing.zones, left, open_, strict=True)
-    ):
-        gains = {a: gain(a) for a in free}
-        best = max(gains, key=lambda a: (gains[a], -a), default=None)
-        if best is None or not gains[best]:
-            return None
-        for g in counts(best):
-            zone = groups[g][0]
-            counted[g].append(aims[best].table)
-            if len(counted[g]) == viewing.zones[zone].zone.cameras:
-                left[zone] -= groups[g][1].units
-                open_[zone] -= 1
-        chosen.add(best)
-        free = {a for a in free if aims[a].table != aims[best].table}
-    return chosen
+    def _count(self, group: int, mount: int) -> None:
+        zone, one = self.groups[group]
+        seen = self.viewing.zones[zone]
+        self.counted[group].append(mount)
+        if len(self.counted[group]) == seen.zone.cameras:
+            self.left[zone] -= 1 if seen.units is None else one.units
 
 
 def _completed(program: Program, viewing: Viewing, chosen: set[int]) -> tuple[int, ...] | None:

@@ -22,7 +22,6 @@ from optimizer.solving import highs
 from optimizer.solving.buying import bought_well
 from optimizer.solving.cpsat import CpSat
 from optimizer.solving.layout import Layout, grow, lay_out, recorded
-from optimizer.solving.placing import narrowed_to, place, with_floors
 from optimizer.solving.search import Found, minimise
 from optimizer.solving.spreading import spread
 from optimizer.solving.ties import settle
@@ -105,6 +104,9 @@ def _with_views(
     least: int,
 ) -> Pursuit:
     """The same with plan zones: views alone first, a kit for those, then whatever is cheaper."""
+    # Geometry is loaded for sites with a plan only.
+    from optimizer.solving.placing import narrowed_to, place, with_floors
+
     left = deadline - time.monotonic()
     placed = place(instance, _VIEWS_SHARE * left, say)
     if placed.status == "infeasible":

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections import Counter
+from typing import TYPE_CHECKING
 
 from optimizer.errors import listed
 from optimizer.instance import Instance, ZoneTable
 from optimizer.instance.optics import Refusal
 from optimizer.instance.sound import SoundTable
-from optimizer.plan.hiding import Hidden, hidden_by
 from optimizer.solving.answer import Reason
+
+if TYPE_CHECKING:
+    from optimizer.plan.hiding import Hidden
 
 
 def reasons(instance: Instance) -> tuple[Reason, ...]:
@@ -43,6 +46,8 @@ def unseen(instance: Instance) -> tuple[Reason, ...]:
     instance : Instance
         In which a cell counts as seen if any spot of it might be.
     """
+    from optimizer.plan.hiding import hidden_by
+
     viewing = instance.viewing
     assert viewing is not None
     scene = viewing.prepared.scene

@@ -13,7 +13,7 @@ from __future__ import annotations
 import math
 import random
 import sys
-from itertools import combinations, product
+from itertools import combinations, pairwise, product
 from typing import Any
 
 from optimizer.instance import build_instance
@@ -46,7 +46,7 @@ def drawn(seed: int) -> tuple[Site, LoadedBook]:
             round(left + rng.uniform(1, wide - 1.5 - left), 1),
             round(low + rng.uniform(1, deep - 1.5 - low), 1),
         )  # fmt: skip
-        detail = f"{rng.choice((40, 80, 120, 160, 220))} px/m"
+        detail = f"{rng.choice((60, 120, 160, 220, 300))} px/m"
         more: dict[str, Any] = {}
         if rng.random() < 0.6:
             more["share"] = f"{rng.choice((50, 70, 90))} %"
@@ -147,7 +147,7 @@ def _apart(
     ring = list(cell.polygon.exterior.coords)
     spots = [
         (x1 + (x2 - x1) * t / 64, y1 + (y2 - y1) * t / 64)
-        for (x1, y1), (x2, y2) in zip(ring, ring[1:], strict=False)
+        for (x1, y1), (x2, y2) in pairwise(ring)
         for t in range(64)
     ]
     for one, two in combinations(some, 2):
