@@ -12,7 +12,7 @@ import numpy as np
 from optimizer.plan.prepare import prepare
 from optimizer.plan.prepared import Effort
 from tests.optimality import spots
-from tests.optimality.plans import LENSES, drawn, spots_in
+from tests.optimality.random_scenes import LENSES, drawn, spots_in
 
 
 def sound(seed):

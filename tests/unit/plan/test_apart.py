@@ -9,7 +9,7 @@ import shapely
 from optimizer.plan.apart import apart
 from optimizer.plan.prepared import Cell, Effort, Prepared
 from optimizer.plan.scene import Area, Mount, Scene
-from tests.optimality.plans import spots_in
+from tests.optimality.random_scenes import spots_in
 
 PLAN = ((-20.0, -20.0), (20.0, -20.0), (20.0, 20.0), (-20.0, 20.0))
 

@@ -7,7 +7,7 @@ import shapely
 
 from optimizer.plan import cutting
 from optimizer.plan.scene import Area, Obstacle, Scene, Wall
-from tests.optimality.plans import drawn
+from tests.optimality.random_scenes import drawn
 
 SQUARE = ((0.0, 0.0), (6.0, 0.0), (6.0, 6.0), (0.0, 6.0))
 

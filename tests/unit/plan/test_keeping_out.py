@@ -13,7 +13,7 @@ from optimizer.plan.scene import Area, KeepOut, Lens, Mount, Scene, Wall
 from optimizer.plan.shares import Aimed, seen
 from optimizer.plan.sight import edges
 from tests.optimality import spots
-from tests.optimality.plans import LENSES, drawn, spots_in
+from tests.optimality.random_scenes import LENSES, drawn, spots_in
 
 LENS = Lens("right", 1920, 4.8, 4.8, 2.4, 2.4)
 SQUARE = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0))

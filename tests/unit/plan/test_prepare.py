@@ -12,7 +12,7 @@ from optimizer.plan.prepared import Cell, Effort
 from optimizer.plan.rounds import apart_ground
 from optimizer.plan.scene import Area, Lens, Mount, Obstacle, Scene, Wall
 from tests.optimality import plan_views
-from tests.optimality.plans import LENSES, drawn
+from tests.optimality.random_scenes import LENSES, drawn
 
 # A sensor twice as wide as the focal length: 90 degrees. W f / w = 960 px/m at 1 m.
 RIGHT_ANGLED = Lens("right", 1920, 4.8, 4.8, 2.4, 2.4)

@@ -10,7 +10,7 @@ from optimizer.plan.rounds import apart_ground, disc
 from optimizer.plan.scene import Area, Lens, Mount, Scene, Wall
 from optimizer.plan.shares import Aimed, seen, seen_ground
 from tests.optimality import spots
-from tests.optimality.plans import FIXED, ZOOM, drawn, spots_in
+from tests.optimality.random_scenes import FIXED, ZOOM, drawn, spots_in
 
 RIGHT_ANGLED = Lens("right", 1920, 4.8, 4.8, 2.4, 2.4)
 SQUARE = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0))

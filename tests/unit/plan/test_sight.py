@@ -9,7 +9,7 @@ import shapely
 from optimizer.plan.scene import Mount, Obstacle, Scene, Wall
 from optimizer.plan.sight import Edges, edges, free_ground, shadows
 from tests.optimality import spots
-from tests.optimality.plans import SIDE, drawn
+from tests.optimality.random_scenes import SIDE, drawn
 
 LENS = Mount("m", (0.0, 0.0), 3.0)
 
