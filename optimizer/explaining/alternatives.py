@@ -30,7 +30,8 @@ from optimizer.explaining.difference import bill_difference
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.pricebook.schema import Balun, Cable, Camera, Lead
 from optimizer.site.loading import LoadedSite
-from optimizer.site.schema import PlanZone, Site, Zone
+from optimizer.site.runs import ways
+from optimizer.site.schema import Mount, PlanZone, Site, Zone
 from optimizer.solving import solve_site
 from optimizer.solving.answer import Answer
 from optimizer.solving.variants import Alternatives, Kinds, Variant
@@ -126,7 +127,12 @@ def _without_existing(site: Site, media: Sequence[str]) -> Site:
         kept = tuple(cable for cable in zone.existing if cable.medium not in media)
         return zone.model_copy(update={"existing": kept})
 
-    return site.model_copy(update={"zones": tuple(stripped(zone) for zone in site.zones)})
+    def bare(mount: Mount) -> Mount:
+        kept = tuple(cable for cable in mount.existing if cable.medium not in media)
+        return mount.model_copy(update={"existing": kept})
+
+    zones = tuple(stripped(zone) for zone in site.zones)
+    return site.model_copy(update={"zones": zones, "mounts": tuple(map(bare, site.mounts))})
 
 
 def cabled_with(site: Site, book: LoadedBook, way: str) -> Site | None:
@@ -146,7 +152,7 @@ def cabled_with(site: Site, book: LoadedBook, way: str) -> Site | None:
     # lie along a run go, shorter ones still link switches.
     new = [item for other in coax if other != "pairs" for item in _items_of(book, other)]
     new += [cable.id for cable in book.by_kind(Cable) if cable.medium == "category"]
-    shortest = min(zone.run for zone in site.views)
+    shortest = min([zone.run for zone in site.views] + [w.run for w in ways(site).values()])
     new += [
         lead.id
         for lead in book.by_kind(Lead)

@@ -16,6 +16,7 @@ from optimizer.instance.optics import View
 from optimizer.instance.streams import Level
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.pricebook.schema import AnyItem, Bracket, Camera, Connector, Packed, Pigtail
+from optimizer.site.runs import ways
 from optimizer.site.schema import Site, Zone
 
 _NEVER = 10**12
@@ -216,6 +217,7 @@ def best_constructions(
 ) -> dict[str, Construction]:
     """Constructions that no other one can stand in for, box by box, at less cost."""
     routes = {z.route for z in site.views} | {p.route for p in site.audio.points}
+    routes |= {way.route for way in ways(site).values()}
     connectors = [c for c in book.by_kind(Connector) if c.id not in site.policy.forbid]
     families = site.policy.families
 

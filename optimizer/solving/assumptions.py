@@ -22,7 +22,8 @@ from optimizer.engineering.video import BITS_PER_PIXEL
 from optimizer.errors import clean, listed
 from optimizer.pricebook import LoadedBook
 from optimizer.pricebook.schema import AnyItem, Cable, Lead, Supply
-from optimizer.site import Site, Zone
+from optimizer.site import AudioPoint, Site, Zone
+from optimizer.site.schema import Mount
 from optimizer.solving.answer import Assumption
 from optimizer.solving.assumptions_plan import of_plan
 from optimizer.solving.origins import BOOK, MEMORY, OWN, PRACTICE, PUBLISHED, SITE
@@ -192,7 +193,8 @@ def _wiring(
         yield Assumption(name="24 V AC lines", value="reckoned like DC", origin=OWN)
     if (feeds is None and "network" in site.policy.families) or (feeds and feeds["poe"]):
         yield Assumption(name="PoE camera", value="its class power (IEEE 802.3)", origin=PUBLISHED)
-    if any(z.existing for z in site.views) or any(p.existing for p in site.audio.points):
+    points: list[Zone | Mount | AudioPoint] = [*site.views, *site.mounts, *site.audio.points]
+    if any(point.existing for point in points):
         yield Assumption(name="existing cable", value="sound and suited to its route", origin=OWN)
     if design is None or any(r.medium == "lead" for r in design.runs):
         yield Assumption(
@@ -258,13 +260,14 @@ def _coaxes(
     if design is None:
         return [pair for pair in COAX_REACH_M if pair[0] in site.policy.families]
     runs = {run.id: run for run in design.runs}
-    zones = {zone.id: zone for zone in site.views}
+    places: dict[str, Zone | Mount] = {zone.id: zone for zone in site.views}
+    places |= {mount.id: mount for mount in site.mounts}
     used = set()
     for camera in design.cameras:
         family = getattr(items[camera.item], "family", "")
         for run in (runs[name] for name in camera.runs):
             if run.existing is not None:
-                fit, stated = zones[camera.zone].existing[run.existing].fit, False
+                fit, stated = places[camera.zone].existing[run.existing].fit, False
             else:
                 laid = items[run.items[0]]
                 assert isinstance(laid, Cable | Lead)
