@@ -12,6 +12,12 @@ from optimizer.solving.answer import Answer
 if TYPE_CHECKING:
     from optimizer.solving.explanation import PriceCurve
 
+NOT_ON_PLANS = (
+    "what drives the price, how far demands reach, and why no cheaper item would do: not worked "
+    "out for sites with zones on a plan"
+)
+"""What an explanation leaves open where zones are on a plan."""
+
 
 def solve(
     site: SiteLike,
@@ -97,6 +103,8 @@ def explain(
     asked, book_loaded = prepare(site, book)
     if not answer.met:
         return answer
+    if asked.site.areas:
+        return answer.model_copy(update={"left_open": (NOT_ON_PLANS,)})
     say = progress or silent
     deadline = time.monotonic() + seconds
     say("reasons of the lines")

@@ -274,8 +274,7 @@ class _Attempt:
             if self.left[self.groups[g][0]] > 0
             and len(self.counted[g]) < self.viewing.zones[self.groups[g][0]].zone.cameras
             and not any(
-                (m, mount) in self.close[g] or (mount, m) in self.close[g]
-                for m in self.counted[g]
+                (m, mount) in self.close[g] or (mount, m) in self.close[g] for m in self.counted[g]
             )
         ]
 

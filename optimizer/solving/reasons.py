@@ -78,7 +78,21 @@ def unseen(instance: Instance) -> tuple[Reason, ...]:
                 f"camera and its aim; {100 * area.share:g} % is asked"
             )
             found.append(Reason(place=f"zones.{zone.id}/detail", limit=text))
-    return tuple(found)
+    return (*found, *_bare(instance)) if found else ()
+
+
+def _bare(instance: Instance) -> list[Reason]:
+    """Mounts on which no camera can be fixed, and what took the last ones out."""
+    return [
+        Reason(
+            place=f"mounts.{table.name}/{table.refusals[-1][1].quantity}",
+            limit=_limit(
+                [r for r in table.refusals if r[1].quantity == table.refusals[-1][1].quantity]
+            ),
+        )
+        for table in instance.zones
+        if table.optional and not table.candidates and table.refusals
+    ]
 
 
 def _hiding(hidden: Hidden) -> str:
