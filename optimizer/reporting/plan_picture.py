@@ -153,7 +153,7 @@ def _zone(area: Area, one: Seen) -> str:
     if one.worst_px_m is None:
         return f"{area.id}: not seen; {asked}, {heights}"
     # A detail that is just met is met: what rounding in binary takes away is given back.
-    worst = f"at least {math.floor(one.worst_px_m + 1e-3):g} px/m"
+    worst = f"at least {math.floor((one.worst_px_m + 1e-3) * 10) / 10:g} px/m"
     return f"{area.id}: {share_words(one.share)} seen, {worst}; {asked}, {heights}"
 
 
