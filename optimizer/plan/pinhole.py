@@ -1,6 +1,6 @@
 """A pinhole camera in three dimensions: picture, density, and the ground a picture covers.
 
-Axes as in RULES.md 7.2: `a` along the optical axis, `r` to the right of it and level, `d = a x r`
+Axes as in "Zones on a plan" of RULES.md: `a` along the optical axis, `r` right of it, `d = a x r`
 down the picture. Lens distortion is left out. A camera that looks at homes, neighbouring ground
 or staff needs a lawful basis: local law decides.
 """

@@ -42,7 +42,7 @@ class View:
     ----------
     mount_id, lens_key : str
     focal_mm, pan_deg, tilt_deg : float
-        As in RULES.md 7.2. [mm, deg, deg]
+        As in "Zones on a plan", Camera, of RULES.md. [mm, deg, deg]
     cells : ndarray of int32, sorted
         Cells of which every spot is surely seen.
     areas : tuple of str

@@ -3,7 +3,7 @@
 Plan coordinates are in metres, x to the right and y up; heights are above the floor of the level.
 Directions in plan are degrees from the x axis towards the y axis; tilt is degrees below the
 horizontal. What is on one `level` neither sees nor hides what is on another. The meaning of every
-word is that of section 7 of RULES.md.
+word is that of "Zones on a plan" in RULES.md.
 """
 
 from __future__ import annotations

@@ -39,7 +39,7 @@ class Aimed:
     mount_id : str
     lens : Lens
     focal_mm, pan_deg, tilt_deg : float
-        As in RULES.md 7.2. [mm, deg, deg]
+        As in "Zones on a plan", Camera, of RULES.md. [mm, deg, deg]
     serves : tuple of str
         The areas that it counts for.
     """

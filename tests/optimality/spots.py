@@ -1,4 +1,4 @@
-"""A slow second judge of what a camera sees, spot by spot, written from RULES.md section 7.
+"""A slow second judge of what a camera sees, spot by spot, from "Zones on a plan" in RULES.md.
 
 It shares no code with `optimizer.plan`: points are projected by OpenCV, and the line of sight is
 followed edge by edge with elementary sums.
@@ -11,7 +11,7 @@ import numpy as np
 
 
 def in_picture(lens, focal, pan, tilt, offset):
-    """The distance along the axis if a point is in the picture, else None (RULES 7.2)."""
+    """The distance along the axis if a point is in the picture, else None (RULES, Camera)."""
     turn, fall = math.radians(pan), math.radians(tilt)
     ahead = [math.cos(fall) * math.cos(turn), math.cos(fall) * math.sin(turn), -math.sin(fall)]
     right = [math.sin(turn), -math.cos(turn), 0.0]
@@ -28,7 +28,7 @@ def in_picture(lens, focal, pan, tilt, offset):
 
 
 def free(scene, mount, spot, height):
-    """Whether the line of sight to a point is free (RULES 7.4)."""
+    """Whether the line of sight to a point is free (RULES, Line of sight)."""
     for wall in scene.walls:
         if wall.level == mount.level and _blocks(mount, spot, height, wall.ends, wall.height_m):
             return False
@@ -72,7 +72,7 @@ def in_arc(mount, spot):
 
 
 def seen(scene, mount, lens, aim, area, spot):
-    """Whether a camera sees a spot of an area (RULES 7.5), at five heights."""
+    """Whether a camera sees a spot of an area (RULES, A spot), at five heights."""
     if mount.level != area.level or not in_arc(mount, spot):
         return False
     x, y = spot[0] - mount.at[0], spot[1] - mount.at[1]
