@@ -22,7 +22,8 @@ import shapely
 from rich.console import Console
 from rich.table import Table
 
-from optimizer.plan.prepare import prepare, unsettled
+from optimizer.plan.prepare import prepare
+from optimizer.plan.refining import unsettled
 from optimizer.plan.scene import Area, Lens, Mount, Obstacle, Scene, Wall
 
 SIZES = "8x100,8x500,30x500,30x2000,100x2000,100x5000,500x5000,500x20000"

@@ -9,6 +9,8 @@ number of cameras, and the least that cameras wired by themselves can cost, hold
 
 from __future__ import annotations
 
+import math
+import random
 import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -33,8 +35,12 @@ Weights = Mapping[tuple[int, int], int]
 _COUNT_SHARE = 0.35
 _COMPLETE_SECONDS = 20.0
 _ATTEMPTS = 24
+_NEAR_SHARE = 0.5
+_PATIENCE = 20
+_FREE = 8
+_STEP_WORK = 2.0
 _HEAVIER = 3.0
-_CPSAT_SHARE = 0.6
+_CPSAT_SHARE = 0.3
 
 
 class Floor(NamedTuple):
@@ -197,6 +203,8 @@ def _with_shares(
     end = time.monotonic() + seconds
     first = _greedy(viewing, aims, costs)
     known = None if first is None else _completed(program, viewing, first)
+    if known is not None:
+        known = _nearer(instance, program, aims, known, _NEAR_SHARE * seconds)
     solver = CpSat(program)
     solver.hint(known)
     outcome = solver.solve(_CPSAT_SHARE * seconds)
@@ -221,8 +229,11 @@ def _greedy(viewing: Viewing, aims: list[Aim], costs: list[int]) -> set[int] | N
     weights = [1.0] * len(viewing.zones)
     for _ in range(_ATTEMPTS):
         attempt = _Attempt(viewing, aims, costs, weights)
-        chosen = attempt.run()
+        chosen = attempt.run(range(len(aims)))
         if chosen is not None:
+            for one in sorted(chosen, key=lambda a: (-costs[a], a)):
+                rest = _Attempt(viewing, aims, costs, weights).run(sorted(chosen - {one}))
+                chosen = chosen if rest is None else rest
             return chosen
         for zone in attempt.short():
             weights[zone] *= _HEAVIER
@@ -246,10 +257,10 @@ class _Attempt:
         # What each zone lacks: units of its area, or, where all is asked, groups of cells.
         self.left = [len(s.groups) if s.units is None else s.units for s in viewing.zones]
 
-    def run(self) -> set[int] | None:
-        """The aims; None if that leads nowhere."""
+    def run(self, among: Sequence[int]) -> set[int] | None:
+        """Aims among some; None if that leads nowhere."""
         chosen: set[int] = set()
-        free = list(range(len(self.aims)))
+        free = list(among)
         while self.short():
             gains = [(self._gain(a), -a) for a in free]
             gain, best = max(gains, default=(0.0, 0))
@@ -292,6 +303,36 @@ class _Attempt:
             self.left[zone] -= 1 if seen.units is None else one.units
 
 
+def _nearer(
+    instance: Instance,
+    program: Program,
+    aims: list[Aim],
+    known: tuple[int, ...],
+    seconds: float,
+) -> tuple[int, ...]:
+    """A choice made cheaper in steps: a few mounts near each other are chosen anew at a time."""
+    end = time.monotonic() + seconds
+    assert instance.viewing is not None
+    at = {m.id: m.at for m in instance.viewing.prepared.scene.mounts}
+    tables = sorted({aim.table for aim in aims})
+    place_of = {t: at[instance.zones[t].name] for t in tables}
+    rng = random.Random(1)
+    failed = 0
+    while failed < _PATIENCE and time.monotonic() < end:
+        centre = place_of[rng.choice(tables)]
+        free = set(sorted(tables, key=lambda t: math.dist(place_of[t], centre))[:_FREE])
+        solver = CpSat(program)
+        for number, aim in enumerate(aims):
+            if aim.table not in free:
+                solver.fix(number, known[number])
+        solver.hint(known)
+        found = solver.solve(max(end - time.monotonic(), 0.1), work=_STEP_WORK)
+        failed += 1
+        if found.values is not None and program.value(found.values) < program.value(known):
+            known, failed = found.values, 0
+    return known
+
+
 def _completed(program: Program, viewing: Viewing, chosen: set[int]) -> tuple[int, ...] | None:
     """All variables of the choice of some aims; None if it breaks a row."""
     solver = CpSat(program)
@@ -306,6 +347,25 @@ def with_floors(draft: Draft, floors: Sequence[Floor]) -> Draft:
         terms = [(draft.cameras[key], weight) for key, weight in floor.weights.items()]
         draft.program.row(f"view/floor/{floor.name}", ["fact/views"], terms, lo=floor.least)
     return draft
+
+
+def seeing_all(instance: Instance) -> Instance:
+    """The instance in which a camera sees at once what it could see in all of its aims.
+
+    No kit of the instance itself costs less than the cheapest of this one, which is far smaller.
+    """
+    whole = instance.viewing
+    assert whole is not None
+    cells: dict[tuple[int, str, int], set[int]] = {}
+    first: dict[tuple[int, str, int], Aim] = {}
+    for aim in whole.aims:
+        first.setdefault(_place(aim), aim)
+        cells.setdefault(_place(aim), set()).update(aim.cells)
+    aims = [replace(first[key], cells=tuple(sorted(seen))) for key, seen in cells.items()]
+    rest = viewing_of(
+        instance.site, instance.zones, aims, whole.prepared, sure=whole.sure, reduce=True
+    )
+    return replace(instance, viewing=replace(rest, over=whole.over))
 
 
 def narrowed_to(instance: Instance, chosen: tuple[int, ...]) -> Instance:

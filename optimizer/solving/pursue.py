@@ -18,7 +18,6 @@ from optimizer.instance import Instance
 from optimizer.model import build
 from optimizer.model.draft import Draft
 from optimizer.model.families import recording
-from optimizer.solving import highs
 from optimizer.solving.buying import bought_well
 from optimizer.solving.cpsat import CpSat
 from optimizer.solving.layout import Layout, grow, lay_out, recorded
@@ -29,7 +28,8 @@ from optimizer.solving.ties import settle
 Progress = Callable[[str], None]
 
 _VIEWS_SHARE = 0.4
-_KIT_SHARE = 0.5
+_KIT_SHARE = 0.4
+_BOUND_SHARE = 0.5
 _LEAST_SECONDS = 15.0
 _MOST_TERMS = 1_500_000
 """Terms in all rows up to which a program with views is searched as a whole."""
@@ -105,7 +105,7 @@ def _with_views(
 ) -> Pursuit:
     """The same with plan zones: views alone first, a kit for those, then whatever is cheaper."""
     # Geometry is loaded for sites with a plan only.
-    from optimizer.solving.placing import narrowed_to, place, with_floors
+    from optimizer.solving.placing import narrowed_to, place, seeing_all, with_floors
 
     left = deadline - time.monotonic()
     placed = place(instance, _VIEWS_SHARE * left, say)
@@ -119,27 +119,29 @@ def _with_views(
         first = _pursued(narrow, until, say, below, ties, None, least)
         if first.layout is None:
             first = None
+    limit = below if first is None else first.found.objective
+    say("bounding: cameras that see all their ways at once")
+    easier = with_floors(build(seeing_all(instance)), placed.floors)
+    until = _BOUND_SHARE * (deadline - time.monotonic())
+    bounding = minimise(easier, max(until, _LEAST_SECONDS), say, limit, least)
+    if bounding.status == "infeasible":
+        if first is None:
+            return Pursuit(easier, Found("infeasible", None, None, None), None)
+        return _of_bound(first, first.found.objective or 0)
+    bound = max(bounding.bound or 0, least)
     draft = with_floors(build(instance), placed.floors)
     size = sum(len(row.cols) for row in draft.program.rows)
     if size > _MOST_TERMS:
-        say("bounding the whole")
-        return _bounded(first, draft, deadline)
-    limit = below if first is None else first.found.objective
-    whole = _pursued(instance, deadline, say, limit, ties, draft, least)
+        if first is None:
+            return Pursuit(draft, Found("unknown", None, None, bound), None)
+        return _of_bound(first, min(bound, first.found.objective or 0))
+    whole = _pursued(instance, deadline, say, limit, ties, draft, bound)
     if first is None or whole.found.values is not None:
         return whole
     cost = first.found.objective or 0
-    bound = cost if whole.found.status == "infeasible" else whole.found.bound or 0
-    return _of_bound(first, min(bound, cost))
-
-
-def _bounded(first: Pursuit | None, draft: Draft, deadline: float) -> Pursuit:
-    """A kit with the bound of the linear relaxation, where the whole is too large to search."""
-    relaxed = highs.relax(draft.program, max(deadline - time.monotonic(), 1.0))
-    bound = 0 if relaxed is None else highs.whole_bound(relaxed)
-    if first is None:
-        return Pursuit(draft, Found("unknown", None, None, bound), None)
-    return _of_bound(first, min(bound, first.found.objective or 0))
+    if whole.found.status != "infeasible":
+        cost = min(cost, max(bound, whole.found.bound or 0))
+    return _of_bound(first, cost)
 
 
 def _of_bound(first: Pursuit, bound: int) -> Pursuit:
