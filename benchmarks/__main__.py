@@ -1,5 +1,6 @@
-"""`python -m benchmarks`: sizes beside HiGHS; `shell`: whole runs; `explaining`: explanations;
-`plan`: cameras on mounts.
+"""`python -m benchmarks`: sizes beside HiGHS; `shell`: whole runs; `explaining`, `proving`, `plan`.
+
+`scenarios`: comparisons and frontiers; `many`: portfolios, here and on a cluster.
 """
 
 from __future__ import annotations
@@ -19,7 +20,8 @@ import yaml
 from rich.console import Console
 from rich.table import Table
 
-from benchmarks import explaining, placing
+from benchmarks import explaining, placing, proving, scenarios
+from benchmarks.many import many
 from benchmarks.run import Measured, in_child
 from benchmarks.sites import KINDS, written
 from optimizer.pricebook import load_book
@@ -118,6 +120,31 @@ def plan(sizes: str, seconds: float) -> None:
     console = Console(width=160)
     console.print(table)
     console.print(_machine())
+
+
+@main.command("proving")
+@click.option("--sizes", default=proving.SIZES, show_default=True)
+@click.option("--kinds", default=proving.KINDS, show_default=True)
+@click.option("--quarrels", default=",".join(proving.QUARRELS), show_default=True)
+@click.option("--seconds", default=60.0, show_default=True, help="Limit of each part.")
+def prove(sizes: str, kinds: str, quarrels: str, seconds: float) -> None:
+    """Time conflicts, ways out and certificates beside the first solve of the same site."""
+    table = Table(title=f"What cannot be met, at most {seconds:g} s for each part")
+    for column in proving.COLUMNS:
+        table.add_column(column, justify="right")
+    for size in sizes.split(","):
+        for kind in kinds.split(","):
+            for quarrel in quarrels.split(","):
+                click.echo(f"{kind}, {size} zones, too much {quarrel} ...", err=True)
+                found = proving.proved(kind, int(size), quarrel, seconds)
+                table.add_row(*proving.rows(found))
+    console = Console(width=200)
+    console.print(table)
+    console.print(_machine())
+
+
+main.add_command(many)
+main.add_command(scenarios.main, "scenarios")
 
 
 def _table(found: list[Measured], seconds: float) -> Table:

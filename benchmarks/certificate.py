@@ -68,7 +68,7 @@ def _measured(instance: Instance, seconds: float) -> list[str]:
         checked = f"{time.perf_counter() - start:.2f}"
         proof = (folder / "proof.txt").stat().st_size
         whole = sum(file.stat().st_size for file in folder.iterdir())
-    verdict = (said.stdout or said.stderr).split(":")[0]
+    verdict = said.stdout.split(":")[0]
     figures = [str(certificate.sums), f"{proof / 1000:,.0f}", f"{whole / 1000:,.0f}", checked]
     return [price, spent, *figures, verdict]
 

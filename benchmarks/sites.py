@@ -21,7 +21,7 @@ def site(kind: str, cameras: int) -> Site:
     return Site.model_validate(written(kind, cameras))
 
 
-def written(kind: str, cameras: int) -> dict[str, Any]:
+def written(kind: str, cameras: int, number: int = 0) -> dict[str, Any]:
     """A site of so many zones, one view each, as in a site file.
 
     Parameters
@@ -30,8 +30,10 @@ def written(kind: str, cameras: int) -> dict[str, Any]:
         A key of :data:`KINDS`.
     cameras : int
         Number of zones. A zone may need several cameras side by side.
+    number : int
+        Which of the sites of this kind and size.
     """
-    rng = random.Random(f"{kind}/{cameras}")
+    rng = random.Random(f"{kind}/{cameras}" + (f"/{number}" if number else ""))
     return {
         "leastkit": "site/1",
         "name": f"{kind}, {cameras} zones",

@@ -22,10 +22,13 @@ if TYPE_CHECKING:
         explain,
         findings,
         frontier,
+        many,
+        phases,
         prove,
         solve,
         steps,
         what_if,
+        within,
     )
     from optimizer.site import load_site
     from optimizer.solving.answer import Answer
@@ -43,10 +46,13 @@ _HOMES = {
     "frontier": "optimizer.questions",
     "load_book": "optimizer.pricebook",
     "load_site": "optimizer.site",
+    "many": "optimizer.questions",
+    "phases": "optimizer.questions",
     "prove": "optimizer.questions",
     "solve": "optimizer.questions",
     "steps": "optimizer.questions",
     "what_if": "optimizer.questions",
+    "within": "optimizer.questions",
 }
 
 __all__ = [
@@ -59,10 +65,13 @@ __all__ = [
     "frontier",
     "load_book",
     "load_site",
+    "many",
+    "phases",
     "prove",
     "solve",
     "steps",
     "what_if",
+    "within",
 ]
 
 

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-import json
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from optimizer import __version__
 from optimizer.cli.drawing import draw
+from optimizer.cli.many import many
 from optimizer.cli.options import book_option, currency_code, json_option, quiet_option
 from optimizer.cli.proving import prove
 from optimizer.cli.running import OK, UNMEETABLE, Progress, Shell, run, terminal
 from optimizer.cli.scenarios import compare, frontier
 from optimizer.cli.solving import solve, steps
+from optimizer.cli.spending import phases, within
+from optimizer.cli.writing import json_text
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -55,6 +57,9 @@ cli.add_command(prove)
 cli.add_command(compare)
 cli.add_command(frontier)
 cli.add_command(draw)
+cli.add_command(many)
+cli.add_command(within)
+cli.add_command(phases)
 
 
 @cli.command(
@@ -101,17 +106,13 @@ def audit(
 
 
 def _findings_json(found: Sequence[Finding], good: bool) -> str:
-    return _json(
+    return json_text(
         {
             "schema": "leastkit/findings/1",
             "meets_site": good,
             "findings": [finding.model_dump(mode="json") for finding in found],
         }
     )
-
-
-def _json(data: Any) -> str:
-    return json.dumps(data, indent=1, ensure_ascii=False) + "\n"
 
 
 @cli.group(epilog="Example: leastkit book list --kind camera")
@@ -182,13 +183,13 @@ def book_check(book: str | None, json_to: str | None) -> None:
     _show(
         json_to,
         book,
-        lambda: _json({"book": prices.book.name, "gaps": gaps}),
+        lambda: json_text({"book": prices.book.name, "gaps": gaps}),
         lambda console: render_gaps(prices, gaps, console),
     )
 
 
 def _items_json(items: Sequence[AnyItem]) -> str:
-    return _json([item.model_dump(mode="json", exclude_defaults=True) for item in items])
+    return json_text([item.model_dump(mode="json", exclude_defaults=True) for item in items])
 
 
 def _show(
@@ -237,15 +238,32 @@ def book_import(
 
 
 @cli.command(epilog="Example: leastkit schema site > site.schema.json")
-@click.argument("what", type=click.Choice(["site", "book", "scenarios", "answer"]))
+@click.argument(
+    "what",
+    type=click.Choice(
+        [
+            "site",
+            "book",
+            "scenarios",
+            "phases",
+            "answer",
+            "comparison",
+            "frontier",
+            "many",
+            "within",
+            "phase-plan",
+        ]
+    ),
+)
 def schema(what: str) -> None:
-    """Print the JSON Schema of a site file, a price book, a scenarios file or an answer.
+    """Print the JSON Schema of a file that is read or written.
 
-    Editors that know JSON Schema use it to complete and check such files as they are typed.
+    Editors that know JSON Schema use those of site, book, scenarios and phases to complete and
+    check such files as they are typed. The others describe what --json writes.
     """
     from optimizer.cli.schemas import published
 
-    click.echo(_json(published(what)), nl=False)
+    click.echo(json_text(published(what)), nl=False)
 
 
 @cli.command(epilog="Example: leastkit start --out warehouse.yaml")

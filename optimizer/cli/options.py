@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
+from typing import Any, TypeVar
 
 import click
+
+FC = TypeVar("FC", bound=Callable[..., Any])
 
 LEAST_TIME_S = 0.1
 MOST_TIME_S = 1_000_000
@@ -23,6 +27,12 @@ json_option = click.option(
 )
 quiet_option = click.option("--quiet", is_flag=True, help="No progress and no notes.")
 
+plot_option = click.option(
+    "--plot",
+    metavar="FILE",
+    help="Also draw it, as .svg or .png; needs the optional extra: pip install 'leastkit[plot]'.",
+)
+
 
 def believable_time(_ctx: click.Context, _param: click.Parameter, seconds: float) -> float:
     """Refuse times that cannot be meant."""
@@ -38,14 +48,21 @@ def currency_code(_ctx: click.Context, _param: click.Parameter, code: str) -> st
     return code
 
 
-time_option = click.option(
-    "--time",
-    "seconds",
-    metavar="SECONDS",
-    type=float,
-    default=60.0,
-    show_default="60",
-    callback=believable_time,
-    help="Time to spend on everything asked; then the best kit found so far is the answer, with "
-    "how far it may be from the cheapest, and what is not settled is left open.",
+def time_limit(words: str) -> Callable[[FC], FC]:
+    """The option --time, with what the time is for."""
+    return click.option(
+        "--time",
+        "seconds",
+        metavar="SECONDS",
+        type=float,
+        default=60.0,
+        show_default="60",
+        callback=believable_time,
+        help=words,
+    )
+
+
+time_option = time_limit(
+    "Time to spend on everything asked; then the best kit found so far is the answer, with how far "
+    "it may be from the cheapest, and what is not settled is left open."
 )

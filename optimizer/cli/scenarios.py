@@ -2,19 +2,32 @@
 
 from __future__ import annotations
 
-import json
+from collections.abc import Sequence
 from pathlib import Path
 
 import click
 
-from optimizer.cli.options import book_option, json_option, quiet_option, time_option
+from optimizer.cli.options import (
+    book_option,
+    json_option,
+    plot_option,
+    quiet_option,
+    time_option,
+)
 from optimizer.cli.running import OK, UNDECIDED, UNMEETABLE, Progress, terminal
 
-plot_option = click.option(
-    "--plot",
-    metavar="FILE",
-    help="Also draw it, as .svg or .png; needs the optional extra: pip install 'leastkit[plot]'.",
-)
+
+def weighed(_ctx: click.Context, _param: click.Parameter, given: Sequence[str]) -> dict[str, int]:
+    """Zones with their weights, "gate=3"."""
+    found: dict[str, int] = {}
+    for text in given:
+        zone, _, number = (part.strip() for part in text.partition("="))
+        if not (zone and number.isdecimal()):
+            raise click.BadParameter(f"{text!r}: give ZONE=NUMBER, such as gate=3")
+        if zone in found:
+            raise click.BadParameter(f"{zone} is weighed twice")
+        found[zone] = int(number)
+    return found
 
 
 @click.command(
@@ -51,7 +64,7 @@ def compare(
     scenario cannot be met. Exit status 3 if none can be met, 4 if one is undecided.
     """
     from optimizer import questions
-    from optimizer.cli.writing import STDOUT, Output
+    from optimizer.cli.writing import STDOUT, json_text, outputs
     from optimizer.reporting.explanation_plot import check_plot
     from optimizer.reporting.scenarios import comparison_csv, render_comparison
     from optimizer.reporting.scenarios_plot import comparison_drawn
@@ -61,18 +74,11 @@ def compare(
     if json_to == STDOUT and csv_to == STDOUT:
         raise click.UsageError("only one of --json and --csv can go to standard output", ctx)
     read = [site, scenarios, book]
-    also = [*read, None if json_to == STDOUT else json_to]
-    last = [*also, None if csv_to == STDOUT else csv_to]
-    with (
-        Output(json_to, keep=read) as output,
-        Output(csv_to, keep=also) as table,
-        Output(plot, keep=last) as drawing,
-    ):
+    with outputs(read, json_to, csv_to, plot) as (output, table, drawing):
         with Progress(quiet, "reading") as progress:
             asked, prices = questions.prepare(site, book)
             found = questions.compare(asked, scenarios, prices, seconds, progress)
-        data = found.model_dump(mode="json", by_alias=True)
-        output.write(json.dumps(data, indent=1, ensure_ascii=False) + "\n")
+        output.write(json_text(found.model_dump(mode="json", by_alias=True)))
         table.write(comparison_csv(found))
         if plot is not None:
             drawing.write(comparison_drawn(found, Path(plot).suffix))
@@ -91,10 +97,22 @@ def compare(
 )
 @click.argument("site")
 @click.option(
-    "--against", metavar="ID", required=True, help="Demand to set against the total, by its id."
+    "--against",
+    metavar="WHAT",
+    required=True,
+    help="What to set against the total: a demand, by its id; detail for one level of detail in "
+    "all zones; zones for the zones that are kept.",
 )
-@click.option("--from", "low", metavar="VALUE", required=True, help="First value.")
-@click.option("--to", "high", metavar="VALUE", required=True, help="Last value.")
+@click.option("--from", "low", metavar="VALUE", help="First value; not for zones.")
+@click.option("--to", "high", metavar="VALUE", help="Last value; not for zones.")
+@click.option(
+    "--weight",
+    "weights",
+    metavar="ZONE=NUMBER",
+    multiple=True,
+    callback=weighed,
+    help="With zones: what a zone counts for, 1 unless said. May be given again.",
+)
 @book_option
 @json_option
 @plot_option
@@ -105,34 +123,35 @@ def frontier(
     ctx: click.Context,
     site: str,
     against: str,
-    low: str,
-    high: str,
+    low: str | None,
+    high: str | None,
+    weights: dict[str, int],
     book: str | None,
     json_to: str | None,
     plot: str | None,
     seconds: float,
     quiet: bool,
 ) -> None:
-    """Show what is worth its price in SITE: each value of a demand that no cheaper kit reaches.
+    """Show what is worth its price in SITE: each value that no cheaper kit reaches.
 
     Every point is a proven, audited kit (all of them are in the JSON). The list is proven
     complete, or says which values are open.
     """
     from optimizer import questions
-    from optimizer.cli.writing import STDOUT, Output
+    from optimizer.cli.writing import json_text, outputs
     from optimizer.reporting.explanation_plot import check_plot
     from optimizer.reporting.scenarios import render_frontier
     from optimizer.reporting.scenarios_plot import frontier_drawn
 
     if plot is not None:
         check_plot(plot)
-    used = [site, book, None if json_to == STDOUT else json_to]
-    with Output(json_to, keep=[site, book]) as output, Output(plot, keep=used) as drawing:
+    with outputs([site, book], json_to, plot) as (output, drawing):
         with Progress(quiet, "reading") as progress:
             asked, prices = questions.prepare(site, book)
-            found = questions.frontier(asked, against, low, high, prices, seconds, progress)
-        data = found.model_dump(mode="json", by_alias=True)
-        output.write(json.dumps(data, indent=1, ensure_ascii=False) + "\n")
+            found = questions.frontier(
+                asked, against, low, high, prices, seconds, progress, weights=weights
+            )
+        output.write(json_text(found.model_dump(mode="json", by_alias=True)))
         if plot is not None and found.points:
             drawing.write(frontier_drawn(found, Path(plot).suffix))
     if not output.to_stdout:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import importlib
 from typing import Any
 
+from pydantic import BaseModel
 from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 from pydantic_core import core_schema
 
@@ -12,8 +14,30 @@ TITLES = {
     "site": "leastkit site file",
     "book": "leastkit price book",
     "scenarios": "leastkit scenarios file",
+    "phases": "leastkit phases file",
     "answer": "leastkit answer",
+    "comparison": "leastkit comparison of scenarios",
+    "frontier": "leastkit frontier",
+    "many": "leastkit portfolio of many sites",
+    "within": "leastkit best within a budget",
+    "phase-plan": "leastkit purchase in phases",
 }
+_READ = ("site", "book", "scenarios", "phases")
+"""Files that people write; the others are written by the program."""
+
+_MODELS = {
+    "site": ("optimizer.site", "Site"),
+    "book": ("optimizer.pricebook.schema", "Book"),
+    "scenarios": ("optimizer.scenarios.schema", "Scenarios"),
+    "phases": ("optimizer.scenarios.phase_schema", "Phases"),
+    "answer": ("optimizer.solving.answer", "Answer"),
+    "comparison": ("optimizer.scenarios.findings", "Comparison"),
+    "frontier": ("optimizer.scenarios.findings", "Frontier"),
+    "many": ("optimizer.scenarios.portfolio", "Portfolio"),
+    "within": ("optimizer.scenarios.within_findings", "Within"),
+    "phase-plan": ("optimizer.scenarios.phase_findings", "PhasePlan"),
+}
+"""Where each is described; imported when asked for."""
 
 
 class _AsWritten(GenerateJsonSchema):
@@ -34,24 +58,14 @@ def published(name: str) -> dict[str, Any]:
     Parameters
     ----------
     name : str
-        "site", "book", "scenarios" or "answer".
+        A key of :data:`TITLES`.
     """
-    if name == "site":
-        from optimizer.site import Site
-
-        made = Site.model_json_schema(mode="validation", schema_generator=_AsWritten)
-    elif name == "book":
-        from optimizer.pricebook.schema import Book
-
-        made = Book.model_json_schema(mode="validation", schema_generator=_AsWritten)
-    elif name == "scenarios":
-        from optimizer.scenarios.schema import Scenarios
-
-        made = Scenarios.model_json_schema(mode="validation", schema_generator=_AsWritten)
+    home, model = _MODELS[name]
+    shape: type[BaseModel] = getattr(importlib.import_module(home), model)
+    if name in _READ:
+        made = shape.model_json_schema(mode="validation", schema_generator=_AsWritten)
     else:
-        from optimizer.solving.answer import Answer
-
-        made = Answer.model_json_schema(mode="serialization", by_alias=True)
+        made = shape.model_json_schema(mode="serialization", by_alias=True)
     return {"$schema": DIALECT, **_readable(made), "title": TITLES[name]}
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sys
 import time
 from collections.abc import Mapping, Sequence
@@ -11,7 +10,13 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import click
 
-from optimizer.cli.options import book_option, json_option, quiet_option, time_option
+from optimizer.cli.options import (
+    book_option,
+    json_option,
+    plot_option,
+    quiet_option,
+    time_option,
+)
 from optimizer.cli.running import OK, UNDECIDED, UNMEETABLE, Progress, terminal
 
 if TYPE_CHECKING:
@@ -22,6 +27,9 @@ if TYPE_CHECKING:
 
 MOST_PIECES = 10_000
 MOST_ALTERNATIVES = 20
+_WHY = 0.5
+"""Share of the time by which it is told why nothing can be met; `prove` takes all of it."""
+
 EXIT = {"unmeetable": UNMEETABLE, "undecided": UNDECIDED}
 
 
@@ -163,7 +171,7 @@ def _answer(
     more = answer.met and (task.explained or task.kits is not None)
     if answer.status == "unmeetable" and task.explained:
         with Progress(quiet, "asking what stands in the way") as progress:
-            left = max(begun + seconds - time.monotonic(), 0.0)
+            left = max(begun + _WHY * seconds - time.monotonic(), 0.0)
             answer = questions.told_why(asked, answer, prices, left, progress)
     shown = more and not output.to_stdout and sys.stdout.isatty()
     if shown:
@@ -241,10 +249,12 @@ def _compare(
 @click.option("--to", "high", metavar="VALUE", required=True, help="Last value.")
 @book_option
 @json_option
+@plot_option
 @click.option(
-    "--plot",
-    metavar="FILE",
-    help="Also draw it, as .svg or .png; needs the optional extra: pip install 'leastkit[plot]'.",
+    "--certificate",
+    metavar="FOLDER",
+    help="Write, for each price, a proof that anybody can check without this program: that no kit "
+    "costs less at its first value. The folder must be new or empty.",
 )
 @time_option
 @quiet_option
@@ -258,6 +268,7 @@ def steps(
     book: str | None,
     json_to: str | None,
     plot: str | None,
+    certificate: str | None,
     seconds: float,
     quiet: bool,
 ) -> None:
@@ -267,19 +278,18 @@ def steps(
     that change there. Every step is proven; where time runs out, that is said.
     """
     from optimizer import questions
-    from optimizer.cli.writing import STDOUT, Output
+    from optimizer.cli.writing import json_text, outputs
     from optimizer.reporting import render_steps
     from optimizer.reporting.explanation_plot import check_plot, drawn
 
     if plot is not None:
         check_plot(plot)
-    used = [site, book, None if json_to == STDOUT else json_to]
-    with Output(json_to, keep=[site, book]) as output, Output(plot, keep=used) as drawing:
+    with outputs([site, book], json_to, plot) as (output, drawing):
         with Progress(quiet, "reading") as progress:
             asked, prices = questions.prepare(site, book)
-            curve = questions.steps(asked, of, low, high, prices, seconds, progress)
+            curve = questions.steps(asked, of, low, high, prices, seconds, progress, certificate)
         data = {"schema": "leastkit/steps/1", "site": asked.site.name, **curve.model_dump()}
-        output.write(json.dumps(data, indent=1, ensure_ascii=False) + "\n")
+        output.write(json_text(data))
         if plot is not None and any(level.total is not None for level in curve.levels):
             drawing.write(drawn(curve, Path(plot).suffix))
     if not output.to_stdout:

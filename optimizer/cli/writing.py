@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import json
 import os
-import stat
 import sys
 import tempfile
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from types import TracebackType
+from typing import Any
 
 from optimizer.errors import InputError, Trouble
+from optimizer.writing import fill
 
 STDOUT = "-"
 
@@ -104,11 +107,7 @@ class Output:
             with target.open("wb") as stream:
                 stream.write(raw)
             return
-        with self._part.open("wb") as stream:
-            stream.write(raw)
-            stream.flush()
-            os.fsync(stream.fileno())
-        self._part.chmod(_mode(target))
+        fill(self._part, raw, target)
         if self._fresh:
             _link(self._part, target)
         else:
@@ -138,6 +137,29 @@ class Output:
         )
 
 
+@contextmanager
+def outputs(keep: Iterable[str | None], *paths: str | None) -> Iterator[list[Output]]:
+    """Several outputs of one question: none replaces a file that is read, nor another of them.
+
+    Raises
+    ------
+    InputError
+        If one of them cannot be written.
+    """
+    used = list(keep)
+    with ExitStack() as stack:
+        made = []
+        for path in paths:
+            made.append(stack.enter_context(Output(path, keep=used)))
+            used.append(None if path == STDOUT else path)
+        yield made
+
+
+def json_text(data: Any) -> str:
+    """Plain data as it is written for other programs."""
+    return json.dumps(data, indent=1, ensure_ascii=False) + "\n"
+
+
 def _replaceable(target: Path) -> bool:
     """Whether the target is a plain file or nothing yet; devices and pipes are written into."""
     return not target.exists() or target.is_file()
@@ -159,12 +181,3 @@ def _link(part: Path, target: Path) -> None:
             raise
         # This file system has no hard links: the last moment before replacing is the best there is.
         part.replace(target)
-
-
-def _mode(target: Path) -> int:
-    """Permissions of the file that is replaced, else those a new file gets."""
-    if target.exists():
-        return stat.S_IMODE(target.stat().st_mode)
-    mask = os.umask(0)
-    os.umask(mask)
-    return 0o666 & ~mask

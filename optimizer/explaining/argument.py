@@ -12,6 +12,7 @@ from collections.abc import Iterator
 
 from optimizer.errors import listed
 from optimizer.explaining.argument_money import money_steps
+from optimizer.explaining.argument_power import power_steps
 from optimizer.explaining.argument_sum import summed
 from optimizer.explaining.certificate import Certificate
 from optimizer.explaining.holding import BUDGET, Holding
@@ -26,6 +27,7 @@ from optimizer.explaining.usable import (
 from optimizer.instance import Instance, ZoneTable, build_instance
 from optimizer.instance.optics import Refusal
 from optimizer.instance.recorders import RecorderFit
+from optimizer.instance.tables import UNFED
 from optimizer.model import Program
 from optimizer.pricebook.schema import Camera
 from optimizer.site.schema import Site
@@ -105,10 +107,14 @@ def _no_camera(instance: Instance) -> Iterator[ArgumentStep]:
     table = next((t for t in instance.zones if not t.candidates), None)
     if table is None:
         return
-    groups: dict[str, list[tuple[str, Refusal]]] = {}
+    groups: dict[tuple[str, bool], list[tuple[str, Refusal]]] = {}
     for item, refusal in table.refusals:
-        groups.setdefault(refusal.quantity, []).append((item, refusal))
-    for quantity, out in groups.items():
+        unfed = refusal.limit.startswith(UNFED)
+        groups.setdefault((refusal.quantity, unfed), []).append((item, refusal))
+    for (quantity, unfed), out in groups.items():
+        if unfed:
+            yield from power_steps(instance, table, [item for item, _ in out])
+            continue
         yield _step(
             _taken_out(instance, table, quantity, out),
             f"book: {listed((i for i, _ in out), _MOST_NAMED)}",
@@ -137,7 +143,7 @@ def _taken_out(
     if near is not None:
         limit = next(r.limit for i, r in out if i == near[1])
         first = f"the one that comes nearest is {near[1]}: {limit}"
-    if quantity == "run":
+    if quantity == "run" and f"{table.zone.run} m" not in first:
         first += f"; the run is {table.zone.run} m"
     return f"{cameras} out: {first}."
 
@@ -249,7 +255,7 @@ def _sound_inputs(instance: Instance) -> Iterator[ArgumentStep]:
         *(f"audio.{p}" for p in points),
     )
     yield _step(
-        f"There are at most {count(cameras, 'camera')}, and each recorder needs one: at most "
+        f"There can be {count(cameras, 'camera')} at most, and each recorder needs one: at most "
         f"{count(cameras, 'recorder')}.",
         "rules: a recorder in use has a camera",
     )

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from optimizer.reading import Source
 from optimizer.site.changes import changed
 from optimizer.site.loading import LoadedSite
-from optimizer.site.requirements import requirements
+from optimizer.site.wishes import still_asked
 
 
 def asked_as(asked: LoadedSite, values: Mapping[str, str]) -> LoadedSite:
@@ -22,10 +22,7 @@ def asked_as(asked: LoadedSite, values: Mapping[str, str]) -> LoadedSite:
     InputError
         For an unknown id or a value that is refused.
     """
-    site = changed(asked, values)
-    ids = {r.id for r in requirements(site)}
-    kept = tuple(name for name in site.untouchable if name in ids)
-    site = site.model_copy(update={"untouchable": kept})
+    site = still_asked(changed(asked, values))
     data = site.model_dump(mode="json")
     text = json.dumps(data, indent=1, ensure_ascii=False) + "\n"
     changes = ", ".join(f"{name}={value}" for name, value in values.items())

@@ -10,7 +10,7 @@ for less can cost more.
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from functools import partial
@@ -63,6 +63,7 @@ class Asker:
         # The site is kept beside its text, so that its id is not given to another.
         self.marks: dict[int, tuple[Site, str]] = {}
         self.first: Have | None = None
+        self.proven = False
         self.seeker = Seeker(book)
         self.crew: Crew | None = None
         self.solves = 0
@@ -95,7 +96,8 @@ class Asker:
     def tell(self, site: Site, design: Design, proven: bool) -> Known:
         """Take up a design that was found and audited elsewhere."""
         have = Have(site, design)
-        self.first = self.first or have
+        if self.first is None:
+            self.first, self.proven = have, proven
         known = self.so_far(site)
         low = max(known.low, have.total) if proven else known.low
         return self._keep(site, replace(known, low=low), have)
@@ -142,14 +144,25 @@ class Asker:
         self._keep(site, self.so_far(site), moved)
         return moved
 
-    def cheapest(self, site: Site) -> Known:
-        """The cheapest total of a site, proven, or as far as time allows."""
+    def cheapest(self, site: Site, share: float = 1.0) -> Known:
+        """The cheapest total of a site, proven, or as far as time allows.
+
+        Parameters
+        ----------
+        share : float
+            Of the time that one question may take.
+        """
         known = self.so_far(site)
         if known.settled or self.out_of_time:
             return known
-        return self._search(site, known, known.high)
+        return self._search(site, known, known.high, share)
 
-    def together(self, sites: Iterable[Site]) -> None:
+    @property
+    def paired(self) -> bool:
+        """Whether two questions at a time pay, by the size of those so far."""
+        return _WORTH < _CORES * self.largest < _CORES * _PAIRED
+
+    def together(self, sites: Iterable[Site], share: float = 1.0) -> None:
         """Ask for the cheapest totals of several sites, two at a time where that pays.
 
         They are taken up in batches. What is known at the start of one is all that any of it may
@@ -166,16 +179,25 @@ class Asker:
                 seen.add(mark)
                 waiting.append(site)
             if len(waiting) == _BATCH:
-                self._each(waiting)
+                self._each(waiting, share)
                 waiting = []
-        self._each(waiting)
+        self._each(waiting, share)
 
-    def _each(self, waiting: list[Site]) -> None:
-        while waiting and not _WORTH < self.largest * len(waiting) < _PAIRED * len(waiting):
-            self.cheapest(waiting.pop(0))
-        if waiting:
+    def _each(self, waiting: list[Site], share: float) -> None:
+        self._paired([partial(self.cheapest, site, share) for site in waiting])
+
+    def all_save(self, sites: Sequence[Site], total: int, share: float = 1.0) -> list[bool | None]:
+        """As :meth:`saves` for several sites, two at a time where that pays. [hundredth]"""
+        return self._paired([partial(self.saves, site, total, share) for site in sites])
+
+    def _paired(self, tasks: list[Callable[[], T]]) -> list[T]:
+        done = []
+        while tasks and not _WORTH < self.largest * len(tasks) < _PAIRED * len(tasks):
+            done.append(tasks.pop(0)())
+        if tasks:
             self.crew = self.crew or Crew(self.book, _CORES)
-            self._beside([partial(self.cheapest, site) for site in waiting])
+            done += self._beside(tasks)
+        return done
 
     def each(self, tasks: Iterable[Callable[[], T]]) -> list[T]:
         """Do several things that put questions of their own, beside each other where that pays."""
@@ -206,7 +228,7 @@ class Asker:
         if not (known.unmeetable or known.low > total or self._within(known, total)):
             if self.out_of_time:
                 return None
-            known = self._search(site, known, total + 1, share)
+            known = self._search(site, known, total + 1, share, any_will_do=True)
         if known.unmeetable or known.low > total:
             return False
         return True if self._within(known, total) else None
@@ -228,16 +250,21 @@ class Asker:
     def _within(known: Known, total: int) -> bool:
         return known.high is not None and known.high <= total
 
-    def _search(self, site: Site, known: Known, below: int | None, share: float = 1.0) -> Known:
+    def _search(
+        self,
+        site: Site,
+        known: Known,
+        below: int | None,
+        share: float = 1.0,
+        *,
+        any_will_do: bool = False,
+    ) -> Known:
         """Search for a kit, of a total below a limit if there is one."""
-        question = self._question(site, known, below, share)
+        seconds = min(self.deadline - time.monotonic(), share * self.slice)
+        question = Question(site, known, below, self.first, seconds, self.proven, any_will_do)
         # Once there are processes, threads that wait for them do not stand in each other's way.
         seek = self.crew.ask if self.crew is not None else self.seeker.seek
         return self._merge(site, seek(question))
-
-    def _question(self, site: Site, known: Known, below: int | None, share: float) -> Question:
-        left = self.deadline - time.monotonic()
-        return Question(site, known, below, self.first, min(left, share * self.slice))
 
     def _merge(self, site: Site, sought: Sought) -> Known:
         with self.lock:

@@ -1,9 +1,9 @@
 """Which requirements the price hangs on: easing one by a natural step, or dropping it.
 
 What is dropped first decides most: where dropping saves nothing, easing saves nothing either. And
-where dropping all requirements of a kind together saves nothing, none of them saves anything by
-itself; so kinds that seldom decide are asked about together first. Order and sharing change how
-many questions are put, never an answer.
+where dropping several together saves nothing, none of them saves anything by itself; so what seldom
+decides is asked about together first. Order and sharing change how many questions are put, never an
+answer.
 """
 
 from __future__ import annotations
@@ -12,21 +12,20 @@ from collections.abc import Iterator, Sequence
 
 from optimizer.errors import InputError
 from optimizer.explaining.asking import Known
+from optimizer.explaining.beyond import SEEING
 from optimizer.explaining.inquiry import Inquiry
 from optimizer.site.requirements import Requirement
 from optimizer.site.schema import Site
 from optimizer.solving.explanation import Binding, NextSaving, Step
 from optimizer.units import money
 
-_KINDS = (
-    ("recorded", "retention", "storage"),
-    ("frame_rate",),
-    ("most_cameras",),
-    ("ingress", "impact", "temperature"),
-)
-"""Quantities that seldom decide, asked about together."""
+_STREAMS = ("frame_rate", "recorded", "retention", "bit_rate")
+"""Quantities of a zone that decide how much is recorded."""
 
-_SHORT = 0.25
+_ROUNDS = (0.5, 1.0)
+"""Shares of a question's time: a hard one waits until all others had their turn."""
+
+_SHORT = 0.4
 """Share of a question's time for one that is asked to save others: they can be asked one by one."""
 
 _STEPS = 64
@@ -48,6 +47,14 @@ def binding(inquiry: Inquiry, requirements: Sequence[Requirement]) -> tuple[Bind
     return tuple(sorted(found, key=_rank))
 
 
+def _late(r: Requirement) -> int:
+    if r.place == "policy":
+        return 3
+    if r.quantity == "":
+        return 2
+    return int(r.place.startswith("zones."))
+
+
 def _rank(one: Binding) -> tuple[int, int, int]:
     return (
         {True: 0, None: 1, False: 2}[one.binds],
@@ -65,14 +72,32 @@ def saving(step: Step | None) -> int:
 
 
 def _ask_together(inquiry: Inquiry, requirements: Sequence[Requirement]) -> None:
-    for kind in _KINDS:
-        members = [r for r in requirements if r.quantity in kind and r.can_be_dropped]
-        if len(members) < 2 or not inquiry.monotone(members):
-            continue
-        site = inquiry.site({r.id: None for r in members})
-        inquiry.relaxed(members, site)
-        if inquiry.asker.saves(site, inquiry.total, _SHORT) is False:
-            for r in members:
+    """Rule out several at a time: what saves nothing together saves nothing one by one.
+
+    What decides which cameras suit a zone is asked about zone by zone; what decides how much is
+    recorded, of all zones together.
+    """
+    droppable = [r for r in requirements if r.can_be_dropped and inquiry.monotone([r])]
+    of_zones = [r for r in droppable if r.place.startswith("zones.")]
+    by_zone: dict[str, list[Requirement]] = {}
+    for r in of_zones:
+        if r.quantity in SEEING:
+            by_zone.setdefault(r.place, []).append(r)
+    streams = [r for r in of_zones if r.quantity in _STREAMS]
+    _rule_out(inquiry, [streams, *by_zone.values()])
+
+
+def _rule_out(inquiry: Inquiry, groups: Sequence[list[Requirement]]) -> None:
+    """Ask whether dropping all of a group saves anything, and note it of each where it does not."""
+    asked = []
+    for group in groups:
+        site = inquiry.possible({r.id: None for r in group}) if len(group) > 1 else None
+        if site is not None and inquiry.relaxed(group, site):
+            asked.append((group, site))
+    saves = inquiry.asker.all_save([site for _, site in asked], inquiry.total, _SHORT)
+    for (group, _), may_save in zip(asked, saves, strict=True):
+        if may_save is False:
+            for r in group:
                 for value in {None, r.easier()}:
                     inquiry.asker.at_least(inquiry.site({r.id: value}), inquiry.total)
 
@@ -80,9 +105,9 @@ def _ask_together(inquiry: Inquiry, requirements: Sequence[Requirement]) -> None
 def _ask_each(inquiry: Inquiry, requirements: Sequence[Requirement]) -> None:
     """All questions at once, so that they can be shared out: first dropping, then easing.
 
-    What holds for the whole site comes first, whole zones last: time may run out.
+    What is recorded and kept spare comes first, whole zones and policy last: time may run out.
     """
-    order = sorted(requirements, key=lambda r: (r.quantity == "", r.place.startswith("zones.")))
+    order = sorted(requirements, key=_late)
     gone: dict[str, Site] = {}
 
     def without() -> Iterator[Site]:
@@ -103,8 +128,9 @@ def _ask_each(inquiry: Inquiry, requirements: Sequence[Requirement]) -> None:
                 _expect(inquiry, r, site, known)
                 yield site
 
-    inquiry.asker.together(without())
-    inquiry.asker.together(easier())
+    for share in _ROUNDS:
+        inquiry.asker.together(without(), share)
+        inquiry.asker.together(easier(), share)
 
 
 def _one(inquiry: Inquiry, r: Requirement) -> Binding:
@@ -157,7 +183,7 @@ def _eased(inquiry: Inquiry, r: Requirement, value: str, steps: int, gone: Known
     """A step easier; `gone` is what is known of the site without the requirement."""
     change = [(r, value, steps)]
     if inquiry.too_late({r.id: value}):
-        return inquiry.step(change, inquiry.unasked(r))
+        return inquiry.step(change, inquiry.unasked(r, 0 if gone is None else gone.low))
     try:
         site = inquiry.site({r.id: value})
     except InputError as error:

@@ -95,4 +95,5 @@ if __name__ == "__main__":
     try:
         print("accepted:", main(*sys.argv[1:]))  # noqa: T201
     except (ValueError, KeyError, IndexError, TypeError, OSError) as error:
-        sys.exit(f"refused: {type(error).__name__}: {error}")
+        print(f"refused: {type(error).__name__}: {error}")  # noqa: T201
+        sys.exit(1)

@@ -4,9 +4,8 @@ They know requirements by id only, and ask one question: can these hold together
 "yes", "no" or "unknown"; only proven answers count, and what rests on an unknown one says so.
 More requirements are never easier to meet; answers are remembered with that in mind.
 
-A *conflict* cannot be met, and leaving out any one of its members leaves something that can. A
-*way out* is a smallest set of requirements to leave out. The ways out are the smallest sets that
-hit every conflict, and the other way round [2]_, so each helps to find the other.
+A *conflict* cannot be met, and leaving out any one of its members leaves something that can. What
+has to give are the smallest sets that hit every conflict [2]_.
 
 References
 ----------
@@ -15,8 +14,6 @@ References
 .. [2] R. Reiter, A theory of diagnosis from first principles, Artificial Intelligence 32, 1987;
    with R. Greiner, B. A. Smith, R. W. Wilkerson, A correction to the algorithm in Reiter's theory
    of diagnosis, Artificial Intelligence 41, 1989.
-.. [3] M. H. Liffiton, A. Previti, A. Malik, J. Marques-Silva, Fast, flexible MUS enumeration,
-   Constraints 21, 2016: conflicts and ways out found in turn.
 """
 
 from __future__ import annotations
@@ -41,40 +38,6 @@ class Conflict:
 
     members: tuple[str, ...]
     unsure: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
-class WayOut:
-    """Requirements without which the others are proven meetable, the user's order kept.
-
-    Attributes
-    ----------
-    smallest : bool
-        Whether it is proven that no part of it is enough.
-    """
-
-    members: tuple[str, ...]
-    smallest: bool = True
-
-
-@dataclass(frozen=True)
-class Found:
-    """Conflicts and ways out.
-
-    Attributes
-    ----------
-    conflicts : tuple of Conflict
-        Those that share no member with an earlier one first.
-    ways_out : tuple of WayOut
-        Fewest members first.
-    all_conflicts, all_ways_out : bool
-        Whether there are no others; for ways out, none up to the length asked for.
-    """
-
-    conflicts: tuple[Conflict, ...]
-    ways_out: tuple[WayOut, ...]
-    all_conflicts: bool
-    all_ways_out: bool
 
 
 class Asking:
@@ -169,109 +132,6 @@ def _conflict(ask: Asking, base: frozenset[str], members: list[str]) -> Conflict
     return Conflict(tuple(kept), tuple(unsure))
 
 
-def explore(
-    order: Sequence[str],
-    meetable: Meetable,
-    *,
-    hard: Iterable[str] = (),
-    most_conflicts: int = 5,
-    most_ways_out: int = 5,
-    longest: int | None = None,
-    go_on: Callable[[], bool] = lambda: True,
-) -> Found:
-    """Several conflicts and ways out.
-
-    First conflicts that share no member, then whatever the two lists lack of each other [2]_
-    [3]_: a smallest set that hits all known conflicts is either a way out, or what it leaves
-    holds a new conflict.
-
-    Parameters
-    ----------
-    order, meetable, hard
-        As for :func:`quickxplain`; ways out that give up what is named last come first.
-    most_conflicts, most_ways_out : int
-        It ends when both are found.
-    longest : int, optional
-        Most members of a way out.
-    go_on : callable
-        Asked before each step; false ends the search.
-
-    Raises
-    ------
-    ValueError
-        As for :func:`quickxplain`.
-    """
-    ask = meetable if isinstance(meetable, Asking) else Asking(meetable)
-    base, everything = frozenset(hard), frozenset(order)
-    conflicts = _disjoint(order, ask, base, most_conflicts, go_on)
-    ways: list[WayOut] = []
-    open_: set[frozenset[str]] = set()
-    longest = len(order) if longest is None else longest
-    if not conflicts:
-        known = ask(base | everything) == "yes"
-        return Found((), (WayOut(()),) if known else (), known, known)
-    done = False
-    while go_on():
-        hitting = smallest_hitting(
-            [c.members for c in conflicts], order, longest, [w.members for w in ways], open_
-        )
-        if hitting is None:
-            done = True
-            break
-        verdict = ask(base | everything - hitting)
-        if verdict == "yes":
-            if len(ways) >= most_ways_out and len(conflicts) >= most_conflicts:
-                break
-            ways.append(WayOut(_in_order(order, hitting), not _parts(open_, hitting)))
-        elif verdict == "unknown":
-            open_.add(hitting)
-        else:
-            found = quickxplain([i for i in order if i not in hitting], ask, base)
-            if found is None:
-                raise ValueError("the oracle contradicts itself")
-            conflicts.append(found)
-    complete = done and not open_
-    sure = complete and not any(c.unsure for c in conflicts)
-    # With ways out cut off at a length, conflicts that only longer ones would show are missing.
-    whole = sure and _hits_all(conflicts, order, longest, ways)
-    return Found(
-        tuple(conflicts[:most_conflicts]),
-        tuple(ways[:most_ways_out]),
-        whole and len(conflicts) <= most_conflicts,
-        complete and len(ways) <= most_ways_out,
-    )
-
-
-def _disjoint(
-    order: Sequence[str],
-    ask: Asking,
-    base: frozenset[str],
-    most: int,
-    go_on: Callable[[], bool],
-) -> list[Conflict]:
-    """Conflicts that share no member, each from what the earlier ones leave."""
-    found: list[Conflict] = []
-    rest = list(order)
-    while len(found) < most and (not found or go_on()):
-        conflict = quickxplain(rest, ask, base)
-        if conflict is None:
-            break
-        found.append(conflict)
-        rest = [i for i in rest if i not in conflict.members]
-    return found
-
-
-def independent(conflicts: Sequence[Conflict]) -> tuple[Conflict, ...]:
-    """Those of some conflicts that share no member with one kept before: each stands alone."""
-    kept: list[Conflict] = []
-    seen: set[str] = set()
-    for conflict in conflicts:
-        if seen.isdisjoint(conflict.members):
-            kept.append(conflict)
-            seen.update(conflict.members)
-    return tuple(kept)
-
-
 def smallest_hitting(
     sets: Sequence[Sequence[str]],
     order: Sequence[str],
@@ -323,24 +183,6 @@ def _hitting(
     elif room:
         for member in missed:
             yield from _hitting(sets, chosen | {member}, room - 1)
-
-
-def _hits_all(
-    conflicts: Sequence[Conflict], order: Sequence[str], longest: int, ways: Sequence[WayOut]
-) -> bool:
-    """Whether no way out is longer than was looked for."""
-    if longest >= len(order):
-        return True
-    sets = [c.members for c in conflicts]
-    return smallest_hitting(sets, order, len(order), [w.members for w in ways]) is None
-
-
-def _parts(open_: Iterable[frozenset[str]], hitting: frozenset[str]) -> bool:
-    return any(one < hitting for one in open_)
-
-
-def _in_order(order: Sequence[str], members: frozenset[str]) -> tuple[str, ...]:
-    return tuple(i for i in order if i in members)
 
 
 def _check(order: Sequence[str], hard: Iterable[str]) -> None:

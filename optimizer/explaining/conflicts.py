@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from optimizer.errors import Defect
 from optimizer.explaining import conflict as plain
 from optimizer.explaining.confirming import Confirmed, confirm
+from optimizer.explaining.evidence import narrowed
 from optimizer.explaining.holding import BUDGET, Holding, Memory
 from optimizer.site.schema import Site
 from optimizer.solving.proof import Conflict, ConflictMember
@@ -91,7 +92,8 @@ def _priced(holding: Holding, site: Site, ids: frozenset[str]) -> Site:
 
 
 def _member(holding: Holding, ids: frozenset[str], one: str) -> ConflictMember:
-    verdict, total = holding.met(ids - {one})
+    # Where a lone zone is not asked for, nothing need be bought.
+    verdict, total = ("yes", 0) if one == holding.lone else holding.met(ids - {one})
     r = holding.listed[one]
     return ConflictMember(
         requirement=one,
@@ -104,7 +106,12 @@ def _member(holding: Holding, ids: frozenset[str], one: str) -> ConflictMember:
 
 
 def several(
-    holding: Holding, memory: Memory, most: int, deadline: float, share: Callable[[], float]
+    holding: Holding,
+    memory: Memory,
+    most: int,
+    deadline: float,
+    share: Callable[[], float],
+    needed: frozenset[str] = frozenset(),
 ) -> Quarrels:
     """Conflicts of a site that is unmeetable: at least one, independent ones first.
 
@@ -112,6 +119,8 @@ def several(
     ----------
     most : int
         Most conflicts sought.
+    needed : frozenset of str
+        Requirements each of which is a way out by itself, and so a member of every conflict.
     deadline : float
         For all of it. [s]
     share : callable
@@ -123,7 +132,7 @@ def several(
     seen: set[str] = set()
     rest = list(holding.order)
     while rest and len(found) < most and (not found or time.monotonic() < share()):
-        members = _next(memory, rest, open_)
+        members = _next(holding, memory, rest, open_, needed)
         if members is None:
             break
         sure = settled(holding, members, deadline)
@@ -134,7 +143,8 @@ def several(
         found.append(shown[0])
         sites.append(shown[1])
         seen.update(sure)
-        rest = [i for i in rest if i not in seen]
+        # What facts alone rule out leaves nothing to look for.
+        rest = [] if sure == (holding.lone,) else [i for i in rest if i not in seen]
     return Quarrels(tuple(found), tuple(open_), tuple(sites))
 
 
@@ -169,17 +179,48 @@ def further(
     return Quarrels(tuple(found), quarrels.open, tuple(sites))
 
 
-def _next(memory: Memory, rest: list[str], open_: list[str]) -> tuple[str, ...] | None:
+def _next(
+    holding: Holding, memory: Memory, rest: list[str], open_: list[str], needed: frozenset[str]
+) -> tuple[str, ...] | None:
     """Members of a conflict among some requirements; None where there is none left."""
     verdict = memory(frozenset(rest))
     if verdict != "no":
         if verdict == "unknown":
             open_.append("whether there is a further conflict")
         return None
-    found = plain.quickxplain(rest, memory)
+    return among(holding, memory, rest, needed)
+
+
+def among(
+    holding: Holding,
+    memory: Memory,
+    rest: Sequence[str],
+    needed: frozenset[str] = frozenset(),
+) -> tuple[str, ...]:
+    """Members of a conflict among requirements that cannot hold together.
+
+    A first proof says where to look; there the user's order decides.
+
+    Parameters
+    ----------
+    needed : frozenset of str
+        Known to be in every conflict.
+    """
+    if holding.lone is not None and memory(frozenset()) == "no":
+        # Nothing that is asked of it has a part in it: facts alone stand against the zone.
+        return (holding.lone,)
+    if needed:
+        if memory(needed) == "no":
+            return tuple(i for i in rest if i in needed)
+        fewer = [i for i in rest if i not in needed]
+    else:
+        core = narrowed(holding, memory, frozenset(rest))
+        fewer = [i for i in rest if i in core]
+    found = plain.quickxplain(fewer, memory, needed)
     if found is None:
         raise Defect("the requirements conflict and then they do not")
-    return found.members
+    members = needed.union(found.members)
+    return tuple(i for i in rest if i in members)
 
 
-__all__ = ["Quarrels", "further", "proven", "settled", "several"]
+__all__ = ["Quarrels", "among", "further", "proven", "settled", "several"]

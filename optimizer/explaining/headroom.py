@@ -17,6 +17,9 @@ from optimizer.site.schema import Site
 from optimizer.solving.explanation import Change, Headroom, Step
 from optimizer.units import money_text
 
+_SHORT = 0.25
+"""Share of a question's time at first: a hard one waits until all others had their turn."""
+
 MOST_STEPS = 4000
 """Natural steps beyond which nobody looks."""
 
@@ -25,7 +28,7 @@ def headroom(inquiry: Inquiry, requirements: Sequence[Requirement]) -> tuple[Hea
     """Headroom and next price step of each counted requirement, in the order given."""
     climbs = {r.id: _Climb(inquiry, r) for r in requirements if r.id != "budget"}
     first = (climb.first() for climb in climbs.values())
-    inquiry.asker.together(site for site in first if site is not None)
+    inquiry.asker.together((site for site in first if site is not None), _SHORT)
     found = inquiry.asker.each(climb.found for climb in climbs.values())
     heads = dict(zip(climbs, found, strict=True))
     return tuple(_budget(inquiry, r) if r.id == "budget" else heads[r.id] for r in requirements)

@@ -8,27 +8,19 @@ too. Where nothing at all is left to do, nothing need be bought.
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterable, Iterator, Mapping
 from itertools import combinations
 
-from optimizer.audit import audit_design
-from optimizer.design import Design
-from optimizer.errors import Defect, InputError
+from optimizer.errors import InputError
 from optimizer.explaining.asking import Asker
 from optimizer.explaining.conflict import Asking, Verdict
+from optimizer.explaining.deciding import Decider
 from optimizer.explaining.inquiry import without_budget
-from optimizer.instance import build_instance
-from optimizer.model import build
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.changes import changed
 from optimizer.site.loading import LoadedSite
 from optimizer.site.requirements import Requirement, reaches, requirements
 from optimizer.site.schema import MoneyTerms, Site
-from optimizer.solving import cpsat
-from optimizer.solving.assemble import assemble
-from optimizer.solving.buying import bought_well
-from optimizer.solving.layout import lay_out
 from optimizer.solving.purchase import tax_on
 
 BUDGET = "budget"
@@ -55,12 +47,14 @@ class Holding:
 
     def __init__(self, asked: LoadedSite, book: LoadedBook, asker: Asker) -> None:
         self.asked, self.book, self.asker = asked, book, asker
+        self.decider = Decider(asker)
         self.free = without_budget(asked.site)
         self.limit = limit_of(asked.site.money)
         listed = requirements(asked)
         self.listed = {r.id: r for r in listed}
         self.known = {r.id: r for r in (*listed, *reaches(asked))}
         self.untouchable = tuple(i for i in self.listed if i in asked.site.untouchable)
+        self.zones = tuple(f"zones.{z.id}" for z in self.free.zones)
         # All points together are the sum of the single ones.
         single = [r for r in listed if r.can_be_dropped and r.id != "audio/points"]
         ids = [r.id for r in single]
@@ -68,7 +62,6 @@ class Holding:
         last = [i for i in ids if i == BUDGET]
         rest = [i for i in ids if i not in self.untouchable and i != BUDGET]
         self.order = (*first, *rest, *last)
-        self.zones = tuple(f"zones.{z.id}" for z in self.free.zones)
         self.points = {f"audio.{p.id}": p.zone for p in self.free.audio.points}
         # What is gone with a zone or an audio point need not be asked of it.
         self.parts: dict[str, list[str]] = {i: [] for i in (*self.zones, *self.points)}
@@ -79,6 +72,11 @@ class Holding:
         for point, zone in self.points.items():
             if zone is not None and f"zones.{zone}" in self.parts:
                 self.parts[f"zones.{zone}"] += [point, *self.parts[point]]
+
+    @property
+    def lone(self) -> str | None:
+        """The zone of a site that has no other: it is always asked for."""
+        return self.zones[0] if len(self.zones) == 1 else None
 
     def normal(self, ids: Iterable[str]) -> frozenset[str]:
         """The same requirements without those of zones and points that are left out."""
@@ -124,11 +122,17 @@ class Holding:
 
     def counts(self, kept: frozenset[str]) -> bool:
         """Whether a camera that nobody asks for could help to meet these."""
-        wanted = ("spare/channels", "policy/require.", "owned.")
         heard = sum(i in kept for i in self.points)
         # A point that is no requirement of its own is always asked.
         heard += sum(i not in self.order for i in self.points)
-        return heard > 0 or any(i.startswith(wanted) for i in kept)
+        return heard > 0 or any(self.counted(i) for i in kept)
+
+    def counted(self, one: str) -> bool:
+        """Whether pieces or channels are counted, so that a camera more can help to meet it."""
+        place, _, quantity = one.partition("/")
+        if place == "policy" and quantity.startswith("require."):
+            return self.book.items[quantity.removeprefix("require.")].kind != "extra"
+        return one == "spare/channels" or place.startswith("owned.")
 
     def nothing(self, kept: frozenset[str]) -> bool:
         """Whether nothing is to be seen, heard or used any more."""
@@ -151,51 +155,40 @@ class Holding:
         return ("unknown" if open_ else "no"), None
 
     def within(self, site: Site, budget: bool) -> bool | None:
-        """Whether a site, which has no budget of its own, can be met; within the budget asked."""
-        if budget and self.limit is not None:
-            return self.asker.reached(site, self.limit)
-        return self.any(site)
+        """Whether a site, which has no budget of its own, can be met; within the budget asked.
+
+        None where that was not found out in the time given.
+        """
+        limit = self.limit if budget else None
+        known = self.asker.so_far(site)
+        if known.unmeetable or (limit is not None and known.low > limit):
+            return False
+        if known.high is not None and (limit is None or known.high <= limit):
+            return True
+        return None if self.asker.out_of_time else self.decider.decide(site, limit)
 
     def any(self, site: Site) -> bool | None:
         """Whether there is any design of a site; the first one found will do."""
-        known = self.asker.so_far(site)
-        if known.high is not None or known.unmeetable:
-            return not known.unmeetable
-        if self.asker.out_of_time:
-            return None
-        instance = build_instance(site, self.book, memory=self.asker.memory)
-        if not instance.recorders or any(not z.candidates for z in instance.zones):
-            self.asker.unmeetable(site, "tables")
-            return False
-        draft = build(instance)
-        seconds = max(self.asker.deadline - time.monotonic(), 0.1)
-        found = cpsat.CpSat(draft.program).solve(seconds, first=True)
-        if found.status == "infeasible":
-            self.asker.unmeetable(site, "")
-            return False
-        if found.values is None:
-            return None
-        values = bought_well(draft.program, found.values)
-        layout = lay_out(draft, values)
-        if layout.failed:
-            return self.asker.meetable(site)
-        design = assemble(draft, values, layout)
-        # A first design may hold boxes or pieces in excess; the audit judges whether it serves.
-        self.audited(site, design)
-        self.asker.tell(site, design, proven=False)
-        return True
+        return self.within(site, False)
 
-    def audited(self, site: Site, design: Design) -> None:
-        """Refuse a design that does not meet its site.
+    def stands(self, conflict: Iterable[str], changes: Mapping[str, str | None]) -> bool:
+        """Whether it is known that changes do not help where a conflict is.
 
-        Raises
-        ------
-        Defect
-            Naming the first finding.
+        Asked is all that is asked at its places and of the whole site, and nothing elsewhere:
+        where nothing is counted, the whole site is no easier to meet. False where that is not so.
         """
-        faults = audit_design(site, self.book.items, self.book.book.offers, design)
-        if faults:
-            raise Defect(f"the audit refuses a design: {faults[0]}")
+        kept = self.normal(conflict)
+        places = {i.partition("/")[0] for i in kept if at_place(i)}
+        near = frozenset(i for i in self.order if not at_place(i) or i.partition("/")[0] in places)
+        near = frozenset(i for i in near if i != BUDGET and not self.counted(i))
+        left = {i: v for i, v in changes.items() if i in near}
+        if self.counts(near) or any(i in (*self.zones, *self.points) for i in changes):
+            return False
+        try:
+            site = changed(self.free, {**self.changes(near), **left}, self.known)
+        except InputError:
+            return False
+        return self.within(site, False) is False
 
     def relaxed(self, changes: Mapping[str, str | None]) -> Site | None:
         """The site with values changed, without a budget; None where such a site is refused."""
@@ -221,6 +214,11 @@ class Memory(Asking):
         return super().__call__(self.holding.normal(ids))
 
 
+def at_place(one: str) -> bool:
+    """Whether a requirement is asked of a zone or an audio point, or is that it be there."""
+    return one.startswith(("zones.", "audio."))
+
+
 def limit_of(money: MoneyTerms) -> int | None:
     """Largest total with tax that keeps the budget. [hundredth]"""
     if money.budget is None:
@@ -240,4 +238,4 @@ def rungs(r: Requirement) -> list[str | None]:
     return [*found, None] if r.can_be_dropped else found
 
 
-__all__ = ["BUDGET", "Holding", "Memory", "limit_of", "rungs"]
+__all__ = ["BUDGET", "Holding", "Memory", "at_place", "limit_of", "rungs"]

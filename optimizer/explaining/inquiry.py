@@ -68,10 +68,16 @@ class Inquiry:
         """Whether time ran out before a site was even made: large sites take long to make."""
         return self.asker.out_of_time and tuple(changes.items()) not in self.made
 
-    def unasked(self, r: Requirement) -> Known:
-        """What is known of a relaxation about which nothing was asked."""
+    def unasked(self, r: Requirement, low: int = 0) -> Known:
+        """What is known of a relaxation about which nothing was asked.
+
+        Parameters
+        ----------
+        low : int
+            No kit costs less where the requirement is dropped. [hundredth, with tax]
+        """
         if self.monotone([r]):
-            return Known(high=self.total, bought=self.base.bought)
+            return Known(low=min(low, self.total), high=self.total, bought=self.base.bought)
         return Known()
 
     def possible(self, changes: Mapping[str, str | None]) -> Site | None:

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Literal
 
 from optimizer.explaining.argument import argue
-from optimizer.explaining.asking import Asker, Progress
+from optimizer.explaining.asking import Asker, Progress, least_net
 from optimizer.explaining.binding import binding
 from optimizer.explaining.certificate import Certificate, certify_site, write_folder
 from optimizer.explaining.confirming import CERTIFICATE, Confirmed, confirm
@@ -22,11 +22,12 @@ from optimizer.explaining.conflicts import Quarrels, further, several
 from optimizer.explaining.holding import BUDGET, Holding, Memory
 from optimizer.explaining.inquiry import Inquiry
 from optimizer.explaining.lacking import lacking
-from optimizer.explaining.ways_out import Sets, budget_alone, sets_of, ways_out
+from optimizer.explaining.ways_out import Sets, budget_alone, sets_of, singles, ways_out
 from optimizer.instance import build_instance
-from optimizer.model import Program
+from optimizer.model import Program, build
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.loading import LoadedSite
+from optimizer.solving import highs
 from optimizer.solving.answer import Answer
 from optimizer.solving.explanation import Step
 from optimizer.solving.export import mps
@@ -45,6 +46,9 @@ LONGEST = 3
 
 _CONFLICTS, _SETS, _WAYS, _CERTIFICATE = 0.4, 0.6, 0.75, 0.9
 """Shares of the time by which each part is to be settled."""
+
+_LEAST = 1.0
+"""Time that a certificate which was asked for is given in any case. [s]"""
 
 LIMITS = (
     "it is proven for this price book: whether its data and prices are true is not proven",
@@ -116,18 +120,37 @@ def _met(
     """A site with a design: the design is the proof; that none is cheaper can be certified."""
     words = "met: the audited design meets every demand"
     made = None
-    if wanted.certificate is not None and answer.status == "optimal" and answer.net is not None:
+    if wanted.certificate is not None and answer.lower_bound is not None:
         say("looking for a certificate that no kit costs less")
-        net = money(answer.net)
-        instance = build_instance(asked.site, book)
-        found = certify_site(instance, max(deadline - time.monotonic(), 1.0), net)
-        claim = f"No kit for {answer.site} costs less than {answer.net} {answer.currency} net."
-        made = _written(asked, book, found, wanted.certificate, claim)
-        how = "certified" if made else "proven by the search, no certificate in the time given"
-        words += f"; that none is cheaper is {how}"
+        made, how = _bounded(asked, book, answer, wanted.certificate, deadline)
+        words += f"; {how}"
     by = (answer.provenance.solver,)
     proof = Proof(verdict="met", words=words, by=by, certificate=made, limits=LIMITS)
     return answer.model_copy(update={"proof": proof})
+
+
+def _bounded(
+    asked: LoadedSite, book: LoadedBook, answer: Answer, folder: Path, deadline: float
+) -> tuple[CertificateMade | None, str]:
+    """The certificate that no kit costs less than the answer's bound, or than the relaxation's."""
+    assert answer.lower_bound is not None
+    optimal = answer.status == "optimal" and answer.net is not None
+    tax = asked.site.money.tax
+    net = money(answer.net or "0") if optimal else least_net(money(answer.lower_bound), tax)
+    instance = build_instance(asked.site, book)
+    relaxed = highs.relax(build(instance).program, max(deadline - time.monotonic(), _LEAST))
+    bounds = [net] if relaxed is None else [net, highs.whole_bound(relaxed)]
+    for bound in sorted({b for b in bounds if 0 < b <= net}, reverse=True):
+        left = deadline - time.monotonic()
+        found = certify_site(instance, max(left if bound < net else left / 2, _LEAST), bound)
+        if found is not None:
+            least = f"{money_text(bound)} {answer.currency} net"
+            claim = f"No kit for {answer.site} costs less than {least}."
+            made = _written(asked, book, found, folder, claim)
+            if optimal and bound == net:
+                return made, "that none is cheaper is certified"
+            return made, f"that none costs less than {least} is certified"
+    return None, "no certificate was found in the time given"
 
 
 def _unmet(
@@ -156,19 +179,9 @@ def _told(
     def until(share: float) -> float:
         return begun + share * (deadline - begun)
 
-    say("looking for what cannot hold together")
-    asker.deadline = until(_CONFLICTS)
     holding = Holding(asked, book, asker)
-    memory = Memory(holding)
-    quarrels, left = _quarrels(holding, memory, wanted, until)
-    asker.deadline = until(_SETS)
-    say("asking what a higher budget would do")
-    budget = budget_alone(holding)
-    say("looking for ways out")
-    sets = _sets(holding, memory, quarrels, wanted, until(_SETS))
-    asker.deadline = until(_WAYS)
-    quarrels = further(holding, quarrels, sets.conflicts, wanted.conflicts, until(_WAYS))
-    ways = ways_out(holding, sets, wanted.ways, budget, until(_WAYS))
+    standing = stand(holding, wanted, until, say)
+    quarrels, ways = standing.quarrels, standing.ways
     asker.deadline = until(_CERTIFICATE)
     say("having it confirmed")
     sought = max(until(_CERTIFICATE) - time.monotonic(), 0.5) if wanted.certified else 0.0
@@ -187,7 +200,7 @@ def _told(
     asker.deadline = deadline
     arguments = _arguments(holding, quarrels, confirmed, deadline)
     say("asking what would settle it")
-    costs = _costs(holding, budget, deadline)
+    costs = _costs(holding, ways.budget, deadline)
     missing = lacking(holding, quarrels, deadline)
     proof = Proof(
         verdict=verdict,
@@ -197,8 +210,8 @@ def _told(
         limits=LIMITS,
         costs=costs,
         lacking=missing,
-        all_conflicts=sets.all_conflicts and not left,
-        left_open=(*left, *_open(ways)),
+        all_conflicts=standing.all_conflicts,
+        left_open=(*standing.open, *_open(ways)),
     )
     return answer.model_copy(
         update={
@@ -211,11 +224,74 @@ def _told(
     )
 
 
+@dataclass(frozen=True)
+class Standing:
+    """What cannot hold together, and what helps.
+
+    Attributes
+    ----------
+    all_conflicts : bool
+        Whether there is proven to be no other conflict.
+    open : tuple of str
+        What was not settled.
+    """
+
+    quarrels: Quarrels
+    ways: WaysOut
+    all_conflicts: bool
+    open: tuple[str, ...]
+
+
+def stand(
+    holding: Holding, wanted: Wanted, until: Callable[[float], float], say: Progress
+) -> Standing:
+    """Find the conflicts of a site that is unmeetable, and the ways out.
+
+    Parameters
+    ----------
+    until : callable
+        A share of the time given to when that is used up. [s]
+    """
+    asker, memory = holding.asker, Memory(holding)
+    say("looking for what cannot hold together")
+    asker.deadline = until(_CONFLICTS)
+    needed = _needed(holding, memory, until)
+    quarrels, left = _quarrels(holding, memory, wanted, until, needed)
+    asker.deadline = until(_SETS)
+    say("asking what a higher budget would do")
+    budget = budget_alone(holding)
+    say("looking for ways out")
+    sets = _sets(holding, memory, quarrels, wanted, until(_SETS))
+    asker.deadline = until(_WAYS)
+    quarrels = further(holding, quarrels, sets.conflicts, wanted.conflicts, until(_WAYS))
+    ways = ways_out(holding, sets, wanted.ways, budget, until(_WAYS))
+    return Standing(quarrels, ways, sets.all_conflicts and not left, left)
+
+
+def _needed(holding: Holding, memory: Memory, until: Callable[[float], float]) -> frozenset[str]:
+    """Where money alone is lacking: requirements each of which is a way out by itself."""
+    if holding.limit is None or holding.any(holding.free) is not True:
+        return frozenset()
+    end = until(_CONFLICTS / 2)
+    return frozenset(
+        i for s in singles(holding, memory, lambda: time.monotonic() < end).found for i in s
+    )
+
+
 def _quarrels(
-    holding: Holding, memory: Memory, wanted: Wanted, until: Callable[[float], float]
+    holding: Holding,
+    memory: Memory,
+    wanted: Wanted,
+    until: Callable[[float], float],
+    needed: frozenset[str],
 ) -> tuple[Quarrels, tuple[str, ...]]:
     found = several(
-        holding, memory, wanted.conflicts, until(_CONFLICTS), lambda: until(_CONFLICTS / 2)
+        holding,
+        memory,
+        wanted.conflicts,
+        until(_CONFLICTS),
+        lambda: until(_CONFLICTS / 2),
+        needed,
     )
     left = found.open
     if not found.conflicts and not left:
@@ -313,4 +389,4 @@ def _written(
     )
 
 
-__all__ = ["LIMITS", "Wanted", "prove"]
+__all__ = ["LIMITS", "Standing", "Wanted", "prove", "stand"]

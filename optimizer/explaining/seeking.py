@@ -10,7 +10,9 @@ from decimal import Decimal
 from optimizer.audit import audit_design
 from optimizer.design import Design
 from optimizer.errors import Defect
+from optimizer.explaining.beyond import restrict
 from optimizer.explaining.carrying import carried
+from optimizer.explaining.nearby import nearby
 from optimizer.explaining.sameness import fingerprint
 from optimizer.instance import Instance, Memory, build_instance
 from optimizer.model import build
@@ -19,7 +21,8 @@ from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.schema import Site
 from optimizer.solving import cpsat
 from optimizer.solving.assemble import assemble
-from optimizer.solving.layout import lay_out
+from optimizer.solving.glance import Glance
+from optimizer.solving.layout import Layout, lay_out
 from optimizer.solving.purchase import tax_on
 from optimizer.solving.pursue import Pursuit, pursue
 from optimizer.solving.reasons import reasons
@@ -29,11 +32,8 @@ from optimizer.units import money
 _CONFIRM_SECONDS = 2.0
 """Least time given to confirm that a site is unmeetable. [s]"""
 
-_SMALL = 1500
-"""Variables up to which CP-SAT is asked about a program as a whole, before it is split up."""
-
-_SMALL_WORK = 0.5
-"""Its limit, in deterministic units, so that answers do not hang on the machine."""
+_SMALL_WORK = 0.3
+"""Effort for a program as a whole, in deterministic units: no answer hangs on the machine."""
 
 
 @dataclass(frozen=True)
@@ -96,6 +96,10 @@ class Question:
         Only kits of a lower total are of interest. [hundredth, with tax]
     first : Have or None
         A design of a site much like it, to be tried on this one.
+    proven : bool
+        Whether that design is proven the cheapest of its site.
+    any_will_do : bool
+        Any kit of interest is enough; it need not be the cheapest.
     seconds : float
         Time limit.
     """
@@ -105,6 +109,8 @@ class Question:
     below: int | None
     first: Have | None
     seconds: float
+    proven: bool = False
+    any_will_do: bool = False
 
 
 @dataclass(frozen=True)
@@ -141,66 +147,103 @@ class Seeker:
         instance = build_instance(site, self.book, memory=self.memory)
         if not instance.recorders or any(not z.candidates for z in instance.zones):
             return Sought(_nothing(known, below, _nothing_left(instance)), have)
-        rate = site.money.tax
-        limit = None if below is None else least_net(below, rate)
         draft = build(instance)
         size = len(draft.program.names)
-        mark = fingerprint(draft.program)
+        refused = _beaten(question, below)
+        if refused is not None and not restrict(draft, refused):
+            return Sought(_nothing(known, below, ""), have, 0, size)
+        rate, mark = site.money.tax, fingerprint(draft.program)
+        limit = None if below is None else least_net(below, rate)
         if limit is not None and self.floors.get(mark, 0) >= limit:
             return Sought(_nothing(known, below, ""), have, 0, size)
-        result, solves = self._result(draft, limit, least_net(known.low, rate), end)
-        found = result.found
+        seen = Glance(draft.program, limit)
+        if seen.refuted and limit is not None:
+            return Sought(_nothing(known, below, ""), have, 0, size)
+        small = _at_once(draft, seen, limit, end) if limit is not None else None
+        if small is None or small.found.status == "unknown":
+            near = self._nearby(draft, question.first, limit, end)
+            if near is not None:
+                have, below, limit = near, near.total, least_net(near.total, rate)
+                known = replace(known, high=near.total, bought=near.bought)
+            if known.settled or (near and question.any_will_do) or time.monotonic() >= end:
+                return Sought(_raised(known, seen.bound, rate), have, 2, size)
+            if small is None or near is not None:
+                small = _at_once(draft, seen, limit, end)
+        before = Sought(known, have, 2, size)
+        if small.found.status == "unknown" and time.monotonic() < end:
+            least = least_net(known.low, rate)
+            small = pursue(instance, end, _quiet, below=limit, ties=False, draft=draft, least=least)
+            before = replace(before, solves=3)
+        return self._found(small, before, below, mark, end)
+
+    def _nearby(
+        self, draft: Draft, first: Have | None, limit: int | None, end: float
+    ) -> Have | None:
+        if first is None:
+            return None
+        seconds = max(end - time.monotonic(), 0.1)
+        found = nearby(draft, first.site, first.design, limit, seconds)
+        return None if found is None else self._audited(draft, *found)
+
+    def _found(
+        self, result: Pursuit, before: Sought, below: int | None, mark: bytes, end: float
+    ) -> Sought:
+        """What a search comes to, beside what was known before it."""
+        rate, found = result.draft.instance.site.money.tax, result.found
         if found.status == "infeasible":
             if below is None and not _confirmed(result, end):
-                return Sought(known, have, solves, size)
-            if limit is not None and fingerprint(result.draft.program) == mark:
-                self.floors[mark] = limit
-            return Sought(_nothing(known, below, ""), have, solves, size)
+                return before
+            if below is not None and fingerprint(result.draft.program) == mark:
+                self.floors[mark] = least_net(below, rate)
+            return replace(before, known=_nothing(before.known, below, ""))
         bound = found.bound if found.status != "optimal" else found.objective
-        low = 0 if bound is None else bound + tax_on(bound, rate)
-        if below is not None:
-            low = min(low, below)
-        known = replace(known, low=max(known.low, low))
+        if bound is not None and below is not None:
+            bound = min(bound, least_net(below, rate))
+        after = replace(before, known=_raised(before.known, bound, rate))
         if found.values is None or result.layout is None:
-            return Sought(known, have, solves, size)
-        design = assemble(result.draft, found.values, result.layout)
+            return after
+        return replace(after, have=self._audited(result.draft, found.values, result.layout))
+
+    def _audited(self, draft: Draft, values: tuple[int, ...], layout: Layout) -> Have:
+        site = draft.instance.site
+        design = assemble(draft, values, layout)
         faults = audit_design(site, self.book.items, self.book.book.offers, design)
         if faults:
             raise Defect(f"the audit refuses a design: {faults[0]}")
-        return Sought(known, Have(site, design), solves, size)
-
-    @staticmethod
-    def _result(draft: Draft, limit: int | None, least: int, end: float) -> tuple[Pursuit, int]:
-        small = _at_once(draft, limit, end)
-        if small is not None:
-            return small, 1
-        tried = int(len(draft.program.names) <= _SMALL)
-        pursued = pursue(
-            draft.instance, end, _quiet, below=limit, ties=False, draft=draft, least=least
-        )
-        return pursued, tried + 1
+        return Have(site, design)
 
 
-def _at_once(draft: Draft, limit: int | None, end: float) -> Pursuit | None:
-    """A program so small that CP-SAT settles it whole; None where that comes to nothing.
+def _at_once(draft: Draft, seen: Glance, limit: int | None, end: float) -> Pursuit:
+    """A program that little effort settles whole; its status is unknown where that fails.
 
     It is pooled, so its optimum is that of the site only if it can be laid out; that it has no
     solution below a limit holds for the site in any case.
     """
-    program = draft.program
-    if len(program.names) > _SMALL:
-        return None
-    model = cpsat.CpSat(program)
-    if limit is not None:
-        model.add_row(model.cost, hi=limit - 1)
-    outcome = model.solve(max(end - time.monotonic(), 0.1), work=_SMALL_WORK)
+    outcome = seen.settle(limit, max(end - time.monotonic(), 0.1), _SMALL_WORK)
     found = Found(outcome.status, outcome.values, outcome.objective, outcome.bound)
     if outcome.status == "infeasible" and limit is not None:
         return Pursuit(draft, found, None)
-    if outcome.status != "optimal" or outcome.values is None:
+    if outcome.status == "optimal" and outcome.values is not None:
+        layout = lay_out(draft, outcome.values)
+        if not layout.failed:
+            return Pursuit(draft, found, layout)
+    return Pursuit(draft, Found("unknown", None, None, outcome.bound), None)
+
+
+def _raised(known: Known, bound: int | None, rate: Decimal) -> Known:
+    """With what no kit costs less than, if that is more than was known. [hundredth, net]"""
+    low = 0 if bound is None else bound + tax_on(bound, rate)
+    if known.high is not None:
+        low = min(low, known.high)
+    return replace(known, low=max(known.low, low))
+
+
+def _beaten(question: Question, below: int | None) -> Site | None:
+    """The site of a design proven cheapest, if only kits that cost less are of interest."""
+    first = question.first
+    if not question.proven or first is None or below is None or below > first.total:
         return None
-    layout = lay_out(draft, outcome.values)
-    return None if layout.failed else Pursuit(draft, found, layout)
+    return first.site
 
 
 def _nothing(known: Known, below: int | None, words: str) -> Known:

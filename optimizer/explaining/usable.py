@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from optimizer.instance import Instance, ZoneTable
 from optimizer.instance.amounts import GB, up
-from optimizer.instance.recorders import RecorderFit, parity
+from optimizer.instance.recorders import RecorderFit, parity, usable_drives
 
 
 @dataclass(frozen=True)
@@ -53,14 +53,13 @@ def best_usable(fit: RecorderFit) -> tuple[int, str]:
     largest = max(drive.gigabytes for drive in fit.drives)
     found: list[tuple[int, str]] = []
     for array in fit.arrays:
+        drives = usable_drives(array, fit.bays)
         if array == "single":
-            drives, words = fit.bays, f"{fit.bays} x {largest:,} GB"
+            words = f"{fit.bays} x {largest:,} GB"
         elif array in ("mirror", "10"):
-            drives = fit.bays // 2
             words = f"half of {2 * drives} drives in mirrored pairs, {drives} x {largest:,} GB"
         else:
             lost = parity(array)
-            drives = fit.bays - lost
             words = (
                 f"an array of level {array} uses {lost} of {fit.bays} drives for safety, "
                 f"{drives} x {largest:,} GB"

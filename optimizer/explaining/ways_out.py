@@ -3,23 +3,34 @@
 A set of requirements comes first (:func:`sets_of`): without them the rest can be met. Then each of
 them is asked again as far as it goes, so that no natural step less is enough (:func:`smallest`).
 Facts are never touched, nor what the site file calls untouchable; and some zone always stays.
+
+References
+----------
+.. [1] M. H. Liffiton, A. Previti, A. Malik, J. Marques-Silva, Fast, flexible MUS enumeration,
+   Constraints 21, 2016: conflicts and ways out found in turn.
 """
 
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 
-from optimizer.errors import Defect
 from optimizer.explaining.asking import least_net
-from optimizer.explaining.conflict import quickxplain, smallest_hitting
+from optimizer.explaining.conflict import smallest_hitting
+from optimizer.explaining.conflicts import among
 from optimizer.explaining.holding import BUDGET, Holding, Memory, rungs
 from optimizer.site.requirements import NOT_ASKED
 from optimizer.solving.explanation import Change
 from optimizer.solving.proof import BudgetAlone, WayOut, WaysOut
 from optimizer.units import money_text
+
+_SETTLED = 2_500
+"""Variables up to which the cheapest kit of a way out is looked for."""
+
+_SHARE = 3
+"""A conflict is looked at by itself where it is of no more than one zone in so many."""
 
 _PAIR_PROBES = 40
 """Most values of one of two requirements that are tried for the fewest steps in all."""
@@ -85,7 +96,7 @@ def _touchable(holding: Holding) -> list[str]:
 def _in_turn(
     holding: Holding, memory: Memory, out: Sets, most: int, go_on: Callable[[], bool]
 ) -> None:
-    """Conflicts and ways out in turn: a smallest set that hits all known conflicts is tried.
+    """Conflicts and ways out in turn [1]_: a smallest set that hits all known conflicts is tried.
 
     It is a way out, or what it leaves holds a conflict that was not known.
     """
@@ -133,10 +144,17 @@ def _left_out(holding: Holding, chosen: frozenset[str]) -> bool | None:
 
 
 def _learn(holding: Holding, memory: Memory, out: Sets, hitting: frozenset[str]) -> None:
-    found = quickxplain([i for i in holding.order if i not in hitting], memory)
-    if found is None:
-        raise Defect("the requirements conflict and then they do not")
-    out.conflicts.append(found.members)
+    out.conflicts.append(among(holding, memory, [i for i in holding.order if i not in hitting]))
+
+
+def singles(holding: Holding, memory: Memory, go_on: Callable[[], bool]) -> Sets:
+    """Single requirements without which the rest can be met, where the budget is what is lacking.
+
+    Each of them is in every conflict, so they are found before any conflict is.
+    """
+    out = Sets(1)
+    _one_by_one(holding, memory, out, 1, go_on)
+    return out
 
 
 def _one_by_one(
@@ -174,7 +192,7 @@ def _one_by_one(
 
 
 @dataclass
-class _Climb:
+class Climb:
     """How far each requirement of a set has to give.
 
     Attributes
@@ -188,30 +206,34 @@ class _Climb:
     holding: Holding
     ladders: dict[str, list[str | None]]
     places: dict[str, int]
+    conflicts: Sequence[tuple[str, ...]] = ()
     open: bool = False
 
+    def values(self, places: dict[str, int]) -> dict[str, str | None]:
+        """What is asked in place of the values of the site file."""
+        return {i: self.ladders[i][n - 1] for i, n in places.items() if n and i != BUDGET}
+
     def verdict(self, places: dict[str, int]) -> bool | None:
-        changes = {i: self.ladders[i][n - 1] for i, n in places.items() if n and i != BUDGET}
+        """Whether that is enough; None where time ran out."""
+        changes = self.values(places)
         site = self.holding.relaxed(changes)
-        if site is None:
+        if site is None or self.ruled_out(places):
             return False
         return self.holding.within(site, not places.get(BUDGET))
 
+    def ruled_out(self, places: dict[str, int]) -> bool:
+        """Whether a known conflict stands in spite of the changes: a small site tells that."""
+        changes = self.values(places)
+        return any(self.holding.stands(conflict, changes) for conflict in self.conflicts)
+
     def lowest(self, one: str, places: dict[str, int]) -> int:
-        """The fewest rungs of one requirement, the others as they are; galloping, then halving."""
-        low, high, step = 0, places[one], 1
-        while low + step < high:
-            if self._enough(one, low + step, places):
-                high = low + step
-                break
-            low, step = low + step, 2 * step
-        while high - low > 1:
-            middle = (low + high) // 2
-            if self._enough(one, middle, places):
-                high = middle
-            else:
-                low = middle
-        return high
+        """The fewest rungs of one requirement, the others as they are.
+
+        What the known conflicts rule out comes first; what is left is asked of the whole site.
+        """
+        high = places[one]
+        low = _last(0, high, lambda n: self.ruled_out({**places, one: n}))
+        return _last(low, high, lambda n: not self._enough(one, n, places)) + 1
 
     def _enough(self, one: str, number: int, places: dict[str, int]) -> bool:
         verdict = self.verdict({**places, one: number})
@@ -223,18 +245,50 @@ class _Climb:
         return sum(self.places.values())
 
 
-def smallest(holding: Holding, chosen: tuple[str, ...]) -> WayOut | None:
+def _local(holding: Holding, conflict: tuple[str, ...]) -> bool:
+    """Whether a conflict is of few places, so that they are asked for less than all."""
+    places = {i.partition("/")[0] for i in conflict}
+    zones = sum(z in places for z in holding.zones)
+    return BUDGET not in conflict and _SHARE * zones <= len(holding.zones)
+
+
+def _last(low: int, high: int, short: Callable[[int], bool]) -> int:
+    """The last rung that falls short, where low does and high does not; galloping, then halving."""
+    step = 1
+    while low + step < high:
+        if not short(low + step):
+            high = low + step
+            break
+        low, step = low + step, 2 * step
+    while high - low > 1:
+        middle = (low + high) // 2
+        if short(middle):
+            low = middle
+        else:
+            high = middle
+    return low
+
+
+def smallest(
+    holding: Holding, chosen: tuple[str, ...], conflicts: Sequence[tuple[str, ...]] = ()
+) -> Climb | None:
     """A way out that changes just these requirements, none of them further than it must.
+
+    Parameters
+    ----------
+    conflicts : sequence of tuple of str
+        Known ones; they tell of a small site what would be harder to tell of the whole.
 
     Returns
     -------
-    WayOut or None
+    Climb or None
         None where time ran out before a design of it was found, or where the changed site cannot
         be asked for.
     """
     ladders = {i: rungs(holding.listed[i]) for i in chosen}
     top = {i: len(ladders[i]) for i in chosen}
-    climb = _Climb(holding, ladders, dict(top))
+    touched = [c for c in conflicts if not set(c).isdisjoint(chosen) and _local(holding, c)]
+    climb = Climb(holding, ladders, dict(top), touched)
     if climb.verdict(top) is not True:
         return None
     stepped = [i for i in chosen if i != BUDGET]
@@ -249,11 +303,11 @@ def smallest(holding: Holding, chosen: tuple[str, ...]) -> WayOut | None:
     if len(stepped) == 2:
         best = _fewest(climb, top, best, stepped[0], stepped[1])
     climb.places = best
-    return _told(holding, climb)
+    return climb
 
 
 def _fewest(
-    climb: _Climb, top: dict[str, int], best: dict[str, int], one: str, two: str
+    climb: Climb, top: dict[str, int], best: dict[str, int], one: str, two: str
 ) -> dict[str, int]:
     """Of two requirements that give against each other, the pair of rungs with the smallest sum."""
     first = {**top}
@@ -270,7 +324,14 @@ def _fewest(
     return best
 
 
-def _told(holding: Holding, climb: _Climb) -> WayOut | None:
+def told(holding: Holding, climb: Climb, settle: bool) -> WayOut | None:
+    """The way out in words and money.
+
+    Parameters
+    ----------
+    settle : bool
+        Look for the cheapest kit of the changed site, where it is small.
+    """
     places, asker = climb.places, holding.asker
     changes: list[Change] = []
     values: dict[str, str | None] = {}
@@ -284,7 +345,10 @@ def _told(holding: Holding, climb: _Climb) -> WayOut | None:
         changes.append(Change(requirement=one, asked=r.value, to=to, steps=steps))
     site = holding.relaxed(values)
     assert site is not None
-    known = asker.cheapest(site)
+    known = asker.so_far(site)
+    # What the budget lacks is the price of the cheapest kit; elsewhere it can wait.
+    if (settle and holding.decider.size(site) <= _SETTLED) or BUDGET in places:
+        known = asker.cheapest(site)
     if known.high is None:
         return None
     more, steps = None, sum(n for i, n in places.items() if i != BUDGET)
@@ -311,7 +375,7 @@ def _told(holding: Holding, climb: _Climb) -> WayOut | None:
     )
 
 
-def _each_needed(climb: _Climb, places: dict[str, int]) -> bool:
+def _each_needed(climb: Climb, places: dict[str, int]) -> bool:
     """Whether a step less of any, all else as it is, is proven not to be enough."""
     return all(
         climb.verdict({**places, one: number - 1}) is False
@@ -350,34 +414,32 @@ def ways_out(
     holding: Holding, sets: Sets, most: int, budget: BudgetAlone | None, deadline: float
 ) -> WaysOut:
     """The ways out of some sets, ranked: fewest requirements, fewest steps, lowest total."""
-    found: list[WayOut] = []
+    found: list[tuple[WayOut, Climb]] = []
     lost = False
-    for chosen in _least_first(sets.found):
+    for chosen in sorted(sets.found, key=len):
         if time.monotonic() > deadline and found:
             lost = True
             break
-        way = smallest(holding, chosen)
+        climb = smallest(holding, chosen, sets.conflicts)
+        way = None if climb is None else told(holding, climb, settle=False)
         lost = lost or way is None
-        if way is not None:
-            found.append(way)
-    ranked = sorted(found, key=_rank)
-    shown = ranked[:most]
+        if way is not None and climb is not None:
+            found.append((way, climb))
+    found.sort(key=lambda one: _rank(one[0]))
+    again = [(told(holding, climb, settle=True), way) for way, climb in found[:most]]
+    shown = sorted((new or way for new, way in again), key=_rank)
     return WaysOut(
         found=tuple(shown),
         longest=sets.longest,
         complete=sets.complete and not lost,
-        others=len(ranked) - len(shown),
+        others=len(found) - len(shown),
         untouchable=holding.untouchable,
         budget=budget,
     )
-
-
-def _least_first(sets: Sequence[tuple[str, ...]]) -> Iterator[tuple[str, ...]]:
-    yield from sorted(sets, key=len)
 
 
 def _rank(way: WayOut) -> tuple[int, int, float]:
     return len(way.changes), way.steps, float(way.total)
 
 
-__all__ = ["Sets", "budget_alone", "more_budget", "sets_of", "smallest", "ways_out"]
+__all__ = ["Sets", "budget_alone", "more_budget", "sets_of", "smallest", "told", "ways_out"]

@@ -51,7 +51,7 @@ def build_instance(
     wirer = shared.wirer
     by_zone = {z.id: z for z in site.views}
     sounds = [
-        sound_table(site, book, wirer, p, by_zone.get(p.zone) if p.zone else None)
+        sound_table(site, book, wirer, p, by_zone.get(p.zone) if p.zone else None, shared.heard)
         for p in site.audio.points
     ]
     tied = {s.zone.id: s for s in sounds if s.zone is not None and s.tied}

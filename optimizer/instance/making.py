@@ -13,7 +13,7 @@ from optimizer.instance.options import Option, Path, PlainPort
 from optimizer.instance.recorders import RecorderFit
 from optimizer.instance.sound import SoundTable, shared_loads, sharing
 from optimizer.instance.streams import Level, camera_bytes, camera_rate, recorded_picture
-from optimizer.instance.tables import Candidate, Feeding, Profile, ZoneTable
+from optimizer.instance.tables import UNFED, Candidate, Feeding, Profile, ZoneTable
 from optimizer.instance.wiring import camera_loads, place_of
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.pricebook.schema import Camera, Microphone
@@ -134,9 +134,7 @@ class ZoneMaker:
         """Why a camera cannot be wired."""
         if not self._paths(zone, camera.family):
             return Refusal("run", f"no cable or lead carries its signal over {zone.run} m")
-        return Refusal(
-            "run", f"no supply and cable keep its voltage within limits over {zone.run} m"
-        )
+        return Refusal("run", f"{UNFED} over {zone.run} m")
 
     def _levels(self, zone: Zone, view: View) -> tuple[Level, ...]:
         camera = view.camera

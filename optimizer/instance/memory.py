@@ -10,6 +10,7 @@ from optimizer.instance.alone import Alone
 from optimizer.instance.cables import Construction
 from optimizer.instance.feeding import Feeder, SupplyFit
 from optimizer.instance.options import Path
+from optimizer.instance.sound import Heard
 from optimizer.instance.wiring import Wirer
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.schema import Site
@@ -29,6 +30,7 @@ class Shared:
     fed: dict[object, tuple[Feeding, ...]] = field(default_factory=dict)
     laid: dict[object, tuple[Path, ...]] = field(default_factory=dict)
     by_itself: dict[object, int] = field(default_factory=dict)
+    heard: dict[object, Heard] = field(default_factory=dict)
 
 
 class Memory:
@@ -92,7 +94,10 @@ class Memory:
         supplies: Sequence[SupplyFit],
     ) -> Shared:
         """What sites share that have these terms."""
-        terms = (site.policy, site.assumptions, site.spare.supply, site.owned, site.audio)
+        # Nothing else of a site is read by what is shared; see `Wirer`, `LeadShelf`, `Alone`.
+        policy = site.policy
+        allowed = (policy.forbid, policy.connectors, policy.most_joints, policy.labour)
+        terms = (*allowed, site.assumptions, site.spare.supply)
         key = (book.sha256, repr(terms), tuple(cables))
         if key not in self.shared:
             wirer = Wirer(site, book, cables, Feeder(site, supplies))

@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from optimizer.engineering.light import night_ok
 from optimizer.engineering.optics import focal_to_set, pixels_needed
-from optimizer.engineering.protection import ik_at_least, ip_at_least
+from optimizer.engineering.protection import ik_at_least, ip_at_least, parse_ip
 from optimizer.pricebook.schema import Camera
 from optimizer.site.schema import PlanZone, Site, Zone
 from optimizer.units import exact
@@ -108,7 +108,7 @@ def _weather(zone: Zone, camera: Camera) -> Refusal | None:
     if zone.place == "outdoors" and not camera.outdoors:
         return Refusal("place", "it is for indoors only")
     if zone.ingress and not (camera.ingress and ip_at_least(camera.ingress, zone.ingress)):
-        return Refusal("ingress", f"it has {camera.ingress or 'no ingress code'}")
+        return Refusal("ingress", f"it has {_marked(camera.ingress, zone.ingress)}")
     if zone.impact and not (camera.impact and ik_at_least(camera.impact, zone.impact)):
         return Refusal("impact", f"it has {camera.impact or 'no impact code'}")
     if zone.temperature and not (
@@ -118,6 +118,15 @@ def _weather(zone: Zone, camera: Camera) -> Refusal | None:
         low, high = camera.temperature
         return Refusal("temperature", f"it works from {low} to {high} C")
     return None
+
+
+def _marked(have: str | None, asked: str) -> str:
+    """An ingress code, with why a higher numeral for water is not enough."""
+    if not have:
+        return "no ingress code"
+    immersed = any((parse_ip(code)[1] or 0) in (7, 8) for code in have.split("/"))
+    jets = any((parse_ip(code)[1] or 0) in (5, 6) for code in asked.split("/"))
+    return f"{have} (immersion, not jets of water)" if immersed and jets else have
 
 
 @lru_cache(maxsize=65536)

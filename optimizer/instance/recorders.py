@@ -52,14 +52,21 @@ class RecorderFit:
         """Inputs that take a signal family."""
         return sum(g.count for g in self.recorder.inputs if family in g.families)
 
+    @property
+    def most_gigabytes(self) -> int:
+        """Most usable capacity of one unit."""
+        largest = max(drive.gigabytes for drive in self.drives)
+        return max(usable_drives(array, self.bays) for array in self.arrays) * largest
+
     def takes(self, stream: Stream) -> bool:
-        """Whether one unit has what a single such stream needs, drives apart."""
+        """Whether one unit has what a single such stream needs."""
         control = self.recorder.control
         return (
             self.item in stream.recorders
             and (stream.family is None or self.group_count(stream.family) > 0)
             and stream.kbit <= self.kbit
             and stream.kilopixels <= self.kilopixels
+            and stream.gigabytes <= self.most_gigabytes
             and stream.audio_inputs <= self.recorder.audio_inputs
             and (not stream.eighths or ("rs485" in control and stream.eighths <= self.eighths))
             and (not stream.up_the_coax or "coax" in control)
@@ -148,6 +155,13 @@ def _fit(site: Site, recorder: Recorder, drives: list[Drive]) -> RecorderFit | N
 def least_drives(array: str) -> int:
     """Fewest drives of an array as the model uses it."""
     return {"single": 1, "mirror": 2, "5": 3, "6": 4, "10": 4}[array]
+
+
+def usable_drives(array: str, bays: int) -> int:
+    """Drives of a full array whose capacity counts."""
+    if array == "single":
+        return bays
+    return bays // 2 if array in ("mirror", "10") else bays - parity(array)
 
 
 def parity(array: str) -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from typing import NamedTuple
 
 from optimizer.instance.feeding import Load
 from optimizer.instance.options import Conductor, Option, Part, Path, Piece
@@ -43,10 +44,28 @@ class SoundTable:
     tied: bool
 
 
+class Heard(NamedTuple):
+    """Ways of an audio point that hang on its place alone."""
+
+    alone: tuple[tuple[str, str, Option], ...]
+    signals: tuple[Option, ...]
+
+
 def sound_table(
-    site: Site, book: LoadedBook, wirer: Wirer, point: AudioPoint, zone: Zone | None
+    site: Site,
+    book: LoadedBook,
+    wirer: Wirer,
+    point: AudioPoint,
+    zone: Zone | None,
+    heard: dict[object, Heard],
 ) -> SoundTable:
-    """All ways of one audio point."""
+    """All ways of one audio point.
+
+    Parameters
+    ----------
+    heard : dict
+        What is known of places already; what is found out is added.
+    """
     outdoors = point.place == "outdoors" or (zone is not None and zone.place == "outdoors")
     usable = [
         m
@@ -56,11 +75,14 @@ def sound_table(
     fed = tuple(m for m in usable if m.volts is not None)
     place = Place(point.run, point.route, point.mains, point.existing)
     tied = zone is not None and point.power in ("any", "camera")
+    key = (place, point.power, outdoors)
+    if key not in heard:
+        heard[key] = Heard(tuple(_alone(wirer, place, point, fed)), tuple(_signals(wirer, place)))
     return SoundTable(
         point=point,
         zone=zone,
-        alone=tuple(_alone(wirer, place, point, fed)),
-        signals=tuple(_signals(wirer, place)),
+        alone=heard[key].alone,
+        signals=heard[key].signals,
         wired=fed if tied else (),
         plug_in=tuple(m for m in usable if m.plug_in) if tied else (),
         tied=tied,

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from optimizer.instance.cables import Construction
 from optimizer.instance.feeding import SupplyFit
+from optimizer.instance.leaving import Leaving
 from optimizer.instance.optics import Refusal, View
 from optimizer.instance.options import Option, Path
 from optimizer.instance.recorders import RecorderFit
@@ -24,6 +25,9 @@ from optimizer.site.schema import Mount, PlanZone, Site, Zone
 if TYPE_CHECKING:
     from optimizer.plan.prepared import Prepared
     from optimizer.plan.prepared import View as PlanView
+
+UNFED = "no supply and cable keep its voltage within limits"
+"""Begins what is said of a camera that can be seen with and not be fed."""
 
 
 class Feeding(NamedTuple):
@@ -253,7 +257,13 @@ class Viewing:
 
 @dataclass(frozen=True)
 class Instance:
-    """Everything the model reads."""
+    """Everything the model reads.
+
+    Attributes
+    ----------
+    leaving : Leaving or None
+        Where zones may be left out; each then has a table of its own.
+    """
 
     site: Site
     book: LoadedBook
@@ -264,6 +274,7 @@ class Instance:
     cables: dict[str, Construction]
     recorder_refusals: dict[str, str] = field(default_factory=dict)
     viewing: Viewing | None = None
+    leaving: Leaving | None = None
 
     @property
     def lacks_candidates(self) -> bool:

@@ -38,7 +38,25 @@ def build(
     linked : bool
         Add the rows that change no solution but lift the linear bound.
     """
-    draft = Draft(instance, spelt=frozenset(spelt), units=units)
+    draft = _written(Draft(instance, spelt=frozenset(spelt), units=units), linked, last=True)
+    money.write(draft)
+    draft.program.check()
+    return draft
+
+
+def build_phase(instance: Instance, spelt: Iterable[str], *, last: bool) -> Draft:
+    """Write the program of one of several phases, without what it buys.
+
+    Parameters
+    ----------
+    last : bool
+        Add the questions whether a signal family is used at all, which the last phase answers for
+        all of them.
+    """
+    return _written(Draft(instance, spelt=frozenset(spelt)), linked=True, last=last)
+
+
+def _written(draft: Draft, linked: bool, *, last: bool) -> Draft:
     openings = (coverage.write, viewing.write, wiring.write, streams.write, sound.write)
     for family in openings:
         family(draft)
@@ -48,11 +66,10 @@ def build(
     if linked:
         linking.write(draft)
         linking.write_totals(draft)
+    if linked and last:
         linking.write_families(draft)
     parts.write(draft)
     parts.write_tools(draft)
     if linked:
         parts.write_tool_links(draft)
-    money.write(draft)
-    draft.program.check()
     return draft

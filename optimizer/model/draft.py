@@ -45,6 +45,8 @@ class Draft:
         Item id to the terms that count its pieces doing a job.
     units : dict or None
         Most units of each recorder item, where that is settled already.
+    gone : dict
+        Zone id to the variable that says whether it is left out, where that may be.
     """
 
     instance: Instance
@@ -56,6 +58,7 @@ class Draft:
     used: dict[str, Terms] = field(default_factory=lambda: defaultdict(list))
     packs: dict[str, Pack] = field(default_factory=dict)
 
+    gone: dict[str, int] = field(default_factory=dict)
     cameras: dict[tuple[int, int], int] = field(default_factory=dict)
     stream_choices: list[StreamChoice] = field(default_factory=list)
     feedings: list[tuple[int, int, Feeding, int]] = field(default_factory=list)

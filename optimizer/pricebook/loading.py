@@ -5,12 +5,11 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
-from math import floor
 from pathlib import Path
 from typing import TypeVar
 
 from optimizer.errors import InputError, Trouble
+from optimizer.pricebook.giving import given
 from optimizer.pricebook.schema import AnyItem, Book, Cable, Item, Lead, Offer
 from optimizer.pricebook.tables import TABLES, read_tables
 from optimizer.pricebook.written import Origin, Written
@@ -298,42 +297,43 @@ def _offers(book: Book, written: Written) -> Iterator[Trouble]:
 
 
 def _gifts(book: Book, written: Written, origins: dict[str, Origin]) -> Iterator[Trouble]:
-    """Percentages that together take more off a piece than it costs at its lowest.
-
-    Such offers would pay the buyer for every further piece: there is no best number to buy.
-    """
+    """Offers that together take more off a piece than it costs at its lowest."""
     own = {id(offer): index for index, offer in enumerate(written.book.offers)}
     for item in book.items:
-        offers = [o for o in book.offers if o.percent is not None and item.id in o.on]
-        given = sum(floor(item.price * Fraction(o.percent or 0)) for o in offers)
-        steps: list[tuple[int, FieldPath]] = [(item.price, ("price",))]
-        steps += [(b.price, ("breaks", i, "price")) for i, b in enumerate(item.breaks)]
-        least, field = min(steps, key=lambda step: step[0])
-        if given <= least:
+        found = given(book.offers, item)
+        if not found.too_much:
             continue
+        least = money_text(found.least)
         what = (
-            f'offers take up to {money_text(given)} off each "{item.id}", whose lowest unit '
-            f"price is {money_text(least)}"
+            f'offers take up to {money_text(found.amount)} off each "{item.id}", whose lowest '
+            f"unit price is {least}"
         )
-        named = " and ".join(f'"{o.id}"' for o in offers)
-        mine = [o for o in offers if id(o) in own]
+        named = " and ".join(f'"{o.id}"' for o in found.offers)
+        mine = [o for o in found.offers if id(o) in own]
         if mine:
             # The last of the user's own offers is the one that went too far.
             yield Origin(written.source, ("offers", own[id(mine[-1])])).trouble(
                 what,
                 "percent",
                 value=mine[-1].model_dump(mode="json")["percent"],
-                accepted=f"percentages that together take off {money_text(least)} at most",
+                accepted=f"percentages that together take off {least} at most",
                 hint=f'lower a percentage, or leave "{item.id}" out of on: {named}',
             )
         else:
             yield origins[item.id].trouble(
                 what,
-                *field,
-                value=money_text(least),
-                accepted=f"at least {money_text(given)}, what offers take off: {named}",
+                *_lowest(item),
+                value=least,
+                accepted=f"at least {money_text(found.amount)}, what offers take off: {named}",
                 hint=f"raise the price, or leave the offer out: remove {named}",
             )
+
+
+def _lowest(item: AnyItem) -> FieldPath:
+    """Where the lowest unit price of an item stands."""
+    steps: list[tuple[int, FieldPath]] = [(item.price, ("price",))]
+    steps += [(b.price, ("breaks", i, "price")) for i, b in enumerate(item.breaks)]
+    return min(steps, key=lambda step: step[0])[1]
 
 
 def _unordered(value: object) -> object:

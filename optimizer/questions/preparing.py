@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from pathlib import Path
 
+from optimizer.errors import InputError, Trouble
 from optimizer.pricebook import LoadedBook, load_book
 from optimizer.site import (
     LoadedSite,
     check_currency,
     check_references,
     check_untouchable,
+    check_wishes,
     load_site,
 )
 
@@ -32,16 +35,38 @@ def prepare(site: SiteLike, book: BookLike = None) -> tuple[LoadedSite, LoadedBo
     Raises
     ------
     InputError
-        If either is refused, if the site names items that the book has not or musts that it does
-        not ask for, or if they count in different currencies.
+        If either is refused, if the site names items that the book has not, or musts or
+        wishes that it does not ask for, or if they count in different currencies.
     """
     asked = site if isinstance(site, LoadedSite) else load_site(site)
     prices = book if isinstance(book, LoadedBook) else load_book(book)
     check_currency(asked, prices.book.currency)
     check_references(asked, prices.items, prices.book.name)
     check_untouchable(asked)
+    check_wishes(asked)
     return asked, prices
 
 
 def silent(_words: str) -> None:
     """For a caller who does not want to be told."""
+
+
+def checked_folder(folder: Path) -> Path:
+    """A folder that a certificate can be written to.
+
+    Raises
+    ------
+    InputError
+        If there is something in it, or it cannot be made.
+    """
+    filled = folder.exists() and (not folder.is_dir() or any(folder.iterdir()))
+    if filled or not os.access(folder.absolute().parent, os.W_OK):
+        raise InputError(
+            Trouble(
+                "the certificate cannot be written there",
+                file=str(folder),
+                accepted="a folder that is new or empty, in one that can be written",
+                hint="choose another name",
+            )
+        )
+    return folder

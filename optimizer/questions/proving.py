@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import os
 import time
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from optimizer.errors import InputError, Trouble
-from optimizer.questions.preparing import BookLike, SiteLike, prepare, silent
+from optimizer.questions.preparing import BookLike, SiteLike, checked_folder, prepare, silent
 from optimizer.questions.solving import solve
 from optimizer.site import check_references
 from optimizer.solving.answer import Answer
@@ -91,24 +89,3 @@ def told_why(
     asked, prices = prepare(site, book)
     deadline = time.monotonic() + seconds
     return proven(asked, prices, answer, Wanted(), deadline, progress or silent)
-
-
-def checked_folder(folder: Path) -> Path:
-    """A folder that a certificate can be written to.
-
-    Raises
-    ------
-    InputError
-        If there is something in it, or it cannot be made.
-    """
-    filled = folder.exists() and (not folder.is_dir() or any(folder.iterdir()))
-    if filled or not os.access(folder.absolute().parent, os.W_OK):
-        raise InputError(
-            Trouble(
-                "the certificate cannot be written there",
-                file=str(folder),
-                accepted="a folder that is new or empty, in one that can be written",
-                hint="choose another name",
-            )
-        )
-    return folder

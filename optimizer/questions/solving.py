@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING
 
-from optimizer.questions.preparing import BookLike, SiteLike, prepare, silent
+from optimizer.questions.preparing import BookLike, SiteLike, checked_folder, prepare, silent
 from optimizer.solving.answer import Answer
 
 if TYPE_CHECKING:
@@ -17,6 +18,8 @@ NOT_ON_PLANS = (
     "out for sites with zones on a plan"
 )
 """What an explanation leaves open where zones are on a plan."""
+_CURVE = 0.6
+"""Share of the time for a price curve where its certificates are asked for too."""
 
 
 def solve(
@@ -216,6 +219,7 @@ def steps(
     book: BookLike = None,
     seconds: float = 60,
     progress: Callable[[str], None] | None = None,
+    certificate: str | Path | None = None,
 ) -> PriceCurve:
     """What each value of one requirement costs at least, as an exact step function.
 
@@ -225,14 +229,23 @@ def steps(
         Its id, such as ``recording/retention``.
     low, high : str
         First and last value, written as in a site file; a bare number is in the requirement's unit.
+    certificate : path, optional
+        A folder to make, with a proof for each price that anybody can check.
 
     Raises
     ------
     InputError
-        As for :func:`prepare`, or if there is no such requirement or a value is refused.
+        As for :func:`prepare`, or if there is no such requirement, a value is refused, or the
+        folder cannot be written.
     """
+    from optimizer.explaining.certified_steps import certify_steps
     from optimizer.explaining.curve import curve
 
     asked, prices = prepare(site, book)
-    deadline = time.monotonic() + seconds
-    return curve(asked, prices, requirement, low, high, deadline, progress or silent)
+    say = progress or silent
+    begun = time.monotonic()
+    if certificate is None:
+        return curve(asked, prices, requirement, low, high, begun + seconds, say)
+    folder = checked_folder(Path(certificate))
+    found = curve(asked, prices, requirement, low, high, begun + _CURVE * seconds, say)
+    return certify_steps(asked, prices, found, folder, begun + seconds, say)

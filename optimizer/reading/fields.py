@@ -27,6 +27,7 @@ from optimizer.reading.readers import (
 )
 
 __all__ = [
+    "AsWritten",
     "Base",
     "BitRate",
     "CelsiusRange",
@@ -239,3 +240,19 @@ Currency = Annotated[
         {"type": "string", "pattern": "^[A-Z]{3}$", "description": "a code of ISO 4217"},
     ),
 ]
+_WORDS = line(500)
+AsWritten = Annotated[
+    str,
+    FieldReader(
+        str,
+        _WORDS,
+        _WORDS.accepted,
+        "31 days",
+        {
+            "type": ["string", "number", "boolean"],
+            "maxLength": 500,
+            "description": "a value as a site file would have it, or none",
+        },
+    ),
+]
+"""Numbers and truth values are read as they are written, like any other."""

@@ -18,7 +18,12 @@ __all__ = ["suggest", "validate"]
 
 Model = TypeVar("Model", bound=BaseModel)
 
-_FILES = {"site": "a site", "book": "a price book", "scenarios": "a set of scenarios"}
+_FILES = {
+    "site": "a site",
+    "book": "a price book",
+    "scenarios": "a set of scenarios",
+    "phases": "a set of phases",
+}
 _TAG_ERRORS = ("union_tag_invalid", "union_tag_not_found")
 
 

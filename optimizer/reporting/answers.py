@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
 from rich.console import Console
@@ -17,7 +17,7 @@ from optimizer.reporting.plan_views import show_aims, show_seen
 from optimizer.reporting.proof import show_proof
 from optimizer.reporting.words import Wording, money, percent, status_words
 from optimizer.site import Site
-from optimizer.solving.answer import Answer
+from optimizer.solving.answer import Answer, Assumption, Caution
 from optimizer.solving.origins import SITE
 
 
@@ -44,8 +44,8 @@ def render(answer: Answer, site: Site, items: Mapping[str, AnyItem], console: Co
         show_aims(page, answer, site, wording)
         show_seen(page, answer, site)
         show_units(page, answer, site, wording)
-    _assumptions(page, answer)
-    _cautions(page, answer)
+    show_assumptions(page, answer.assumptions)
+    show_cautions(page, answer.cautions)
     _provenance(page, answer)
 
 
@@ -113,8 +113,9 @@ def _reasons(page: Page, answer: Answer) -> None:
         page.text(text, indent=1, hanging=2)
 
 
-def _assumptions(page: Page, answer: Answer) -> None:
-    taken = [a for a in answer.assumptions if a.origin != SITE]
+def show_assumptions(page: Page, assumptions: Sequence[Assumption]) -> None:
+    """Print what decides an answer and does not stand in the site file."""
+    taken = [a for a in assumptions if a.origin != SITE]
     if not taken:
         return
     page.heading("Taken for granted", "by where it is from")
@@ -130,11 +131,12 @@ def _assumptions(page: Page, answer: Answer) -> None:
         page.text(text, indent=1, hanging=2)
 
 
-def _cautions(page: Page, answer: Answer) -> None:
-    if not answer.cautions:
+def show_cautions(page: Page, cautions: Sequence[Caution]) -> None:
+    """Print what can hurt people or break the law."""
+    if not cautions:
         return
     page.heading("Take care", "before anything is ordered or switched on; ! weighs most")
-    ordered = sorted(answer.cautions, key=lambda c: not c.strong)
+    ordered = sorted(cautions, key=lambda c: not c.strong)
     if page.wide:
         grid = page.table([Column(""), Column("")])
         grid.show_header = False

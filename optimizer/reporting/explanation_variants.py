@@ -15,6 +15,7 @@ from optimizer.reporting.words import money
 from optimizer.solving.answer import Answer
 from optimizer.solving.explanation import PriceCurve, PriceLevel
 from optimizer.solving.variants import Alternatives, BillDifference, Kinds, Variant, WhatIf
+from optimizer.solving.wording import count
 
 CABLING_WORDS = {
     "leads": "ready-made leads",
@@ -168,6 +169,13 @@ def render_steps(found: PriceCurve, console: Console) -> None:
         what = level.because or swapped(level.items)
         grid.add_row(*row([level.first, level.last, _total(level), step, what]))
     page.put(grid)
+    proven = [level for level in found.levels if level.certificate is not None]
+    if proven:
+        page.text(
+            f"Certificates for {len(proven)} of {count(len(found.levels), 'price')}, from "
+            f"{proven[0].certificate} on; check one with: python3 {proven[0].certificate}/check.py",
+            style=QUIET,
+        )
 
 
 def _total(level: PriceLevel) -> str:

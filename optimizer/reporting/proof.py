@@ -59,8 +59,8 @@ def _conflict(page: Page, conflict: Conflict, place: int, number: int, answer: A
     if not conflict.smallest:
         note = "some may not be needed for it: time ran out"
     if place > 1:
-        alone = "apart from" if conflict.independent else "other than"
-        note = f"{alone} the one before; {note}"
+        apart = "apart from those before" if conflict.independent else "overlaps those before"
+        note = f"{apart}; {note}"
     page.heading(which, note)
     if len(conflict.members) > MOST_MEMBERS:
         page.text(
@@ -71,9 +71,9 @@ def _conflict(page: Page, conflict: Conflict, place: int, number: int, answer: A
     argument = next((a for a in answer.argument if a.conflict == conflict.ids), None)
     if argument is not None:
         _argument(page, argument)
-    for one in answer.proof.lacking if answer.proof else ():
-        if one.conflict == conflict.ids:
-            _lacking(page, one)
+    lacking = answer.proof.lacking if answer.proof else ()
+    for place, one in enumerate(o for o in lacking if o.conflict == conflict.ids):
+        _lacking(page, one, "The book lacks" if place == 0 else "Or")
 
 
 def _grouped(conflict: Conflict) -> str:
@@ -121,11 +121,11 @@ def _argument(page: Page, argument: Argument) -> None:
         )
 
 
-def _lacking(page: Page, one: Lacking) -> None:
+def _lacking(page: Page, one: Lacking, start: str) -> None:
     end = "the whole site is met" if one.site_met else "this conflict is gone"
     page.gap()
     page.text(
-        f"The book lacks: a {one.kind} like {one.like}, but with {' and '.join(one.needs)}. "
+        f"{start}: a {one.kind} like {one.like}, but with {' and '.join(one.needs)}. "
         f"With it, {end} (tried)."
     )
 
@@ -237,6 +237,8 @@ def _proof(page: Page, proof: Proof) -> None:
     _limits(page, proof.limits)
     for one in proof.left_open:
         page.text(f"Left open: {one}.", indent=1, style=QUIET)
+    if proof.left_open:
+        page.text("leastkit prove SITE --time SECONDS takes longer over it.", indent=1, style=QUIET)
 
 
 def _limits(page: Page, limits: Sequence[str]) -> None:

@@ -187,9 +187,10 @@ def render_frontier(found: Frontier, console: Console) -> None:
         Text("proven complete" if found.complete else "partly open: time ran out"),
     )
     page.rule()
+    steps = "; values in natural steps from the first on" if "/" in found.requirement else ""
     page.text(
-        f"asked: {found.asked}; totals in {found.currency}, with tax; values in natural steps from "
-        "the first on; a budget is left out of account. No kit is as hard and cheaper than a "
+        f"{found.text.replace('{}', '...')}; asked: {found.asked}; totals in {found.currency}, "
+        f"with tax{steps}; a budget is left out of account. No kit is as hard and cheaper than a "
         "point, or harder and no dearer.",
         style=QUIET,
     )
@@ -213,12 +214,21 @@ def render_frontier(found: Frontier, console: Console) -> None:
         page.text(f"open: {_stretch(stretch)}", indent=1, hanging=2)
     for barred in found.barred:
         why = f": {barred.because}" if barred.because else ""
-        page.text(f"no kit from {barred.first} to {barred.last}, proven{why}", indent=1, hanging=2)
+        values = _values(barred.first, barred.last, "from")
+        page.text(f"no kit {values}, proven{why}", indent=1, hanging=2)
 
 
 def _stretch(stretch: OpenStretch) -> str:
     ends = [money(x) if x is not None else "?" for x in (stretch.low, stretch.high)]
-    return f"{stretch.first} to {stretch.last}, at a total from {ends[0]} to {ends[1]}"
+    values = _values(stretch.first, stretch.last, "")
+    return f"{values}, at a total from {ends[0]} to {ends[1]}".strip()
+
+
+def _values(first: str, last: str, word: str) -> str:
+    """Values of a stretch in words, "from 3 to 5" or "at 3"."""
+    if first == last:
+        return f"{'at ' if word else ''}{first}"
+    return f"{word} {first} to {last}".strip()
 
 
 __all__ = ["STATUS_WORDS", "comparison_csv", "render_comparison", "render_frontier"]

@@ -48,7 +48,7 @@ def answers_to(
     Defect
         If the program contradicts itself.
     """
-    marks = [_mark(*one) for one in asked]
+    marks = [mark(*one) for one in asked]
     first = dict(zip(reversed(marks), reversed(asked), strict=True))
     waiting = {mark: first[mark] for mark in dict.fromkeys(marks)}
     zones = sum(len(site.site.zones) for site, _ in waiting.values())
@@ -57,14 +57,15 @@ def answers_to(
     else:
         with crew() as doer:
             found = _rounds(doer, beside, CORES, waiting, deadline, say, reasons)
-    return [_for(found[mark], site) for mark, (site, _) in zip(marks, asked, strict=True)]
+    return [under(found[mark], site) for mark, (site, _) in zip(marks, asked, strict=True)]
 
 
-def _mark(site: LoadedSite, book: LoadedBook) -> str:
+def mark(site: LoadedSite, book: LoadedBook) -> str:
+    """What a site asks of which price book, as text."""
     return book.sha256 + json.dumps(site.site.model_dump(mode="json"))
 
 
-def _for(answer: Answer, site: LoadedSite) -> Answer:
+def under(answer: Answer, site: LoadedSite) -> Answer:
     """The answer under the checksum of the file that was asked about."""
     digest = {"site_sha256": site.source.sha256}
     return answer.model_copy(update={"provenance": answer.provenance.model_copy(update=digest)})
@@ -94,7 +95,9 @@ def _rounds(
         left, had = [m for m in left if found[m].status in ("feasible", "undecided")], seconds
     unmet = [m for m in waiting if found[m].status == "unmeetable"]
     if unmet and reasons and time.monotonic() < deadline:
-        seconds = max((deadline - time.monotonic()) * cores / max(len(unmet), cores), _LEAST)
+        share = (deadline - time.monotonic()) * cores / max(len(unmet), cores)
+        # Nobody waits longer for one conflict than for any other site of the comparison.
+        seconds = max(min(share, (deadline - begun) / len(waiting)), _LEAST)
         tasks = [Task(*waiting[mark], seconds, found[mark]) for mark in unmet]
         told = _saying(say, "asked what stands in the way", len(unmet))
         found.update(zip(unmet, manner(doer, tasks, told), strict=True))
@@ -119,4 +122,4 @@ def _better(before: Answer | None, after: Answer) -> Answer:
     return before
 
 
-__all__ = ["answers_to"]
+__all__ = ["answers_to", "mark", "under"]

@@ -10,24 +10,25 @@ import hashlib
 import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
 from optimizer.errors import InputError, Trouble, listed, quoted
 from optimizer.pricebook import LoadedBook, load_book
-from optimizer.pricebook.repricing import repriced
+from optimizer.pricebook.repricing import repriced, shifted
 from optimizer.reading import Source, validate
 from optimizer.reading.hints import suggest
 from optimizer.reading.source import FieldPath, dotted
 from optimizer.scenarios.loading import LoadedScenarios
-from optimizer.scenarios.schema import BASE, BUILTIN, Scenario
+from optimizer.scenarios.schema import BASE, BUILTIN, Scenario, change_written
 from optimizer.site import LoadedSite, check_currency, check_references
 from optimizer.site.changes import changed
 from optimizer.site.consistency import consistency
 from optimizer.site.loading import check_plan
 from optimizer.site.putting import Data
-from optimizer.site.requirements import requirements
 from optimizer.site.schema import AnyZone, AudioPoint, Site
+from optimizer.site.wishes import still_asked
 
 T = TypeVar("T")
 
@@ -44,6 +45,8 @@ class Case:
         Ids that were set on the way from the base to here.
     priced : tuple of str
         Items whose price was set on the way.
+    shifted : tuple of (str, str)
+        What prices were changed by on the way: an item, a kind or all, and the percentage.
     """
 
     id: str
@@ -53,6 +56,7 @@ class Case:
     book: LoadedBook
     named: tuple[str, ...] = ()
     priced: tuple[str, ...] = ()
+    shifted: tuple[tuple[str, str], ...] = ()
 
 
 def cases(asked: LoadedSite, book: LoadedBook, loaded: LoadedScenarios) -> tuple[Case, ...]:
@@ -105,18 +109,22 @@ class _Maker:
     def _after(self, before: Case, scenario: Scenario) -> Case:
         at = _Place(self.loaded.source, self.places[scenario.id], scenario)
         site = at.placed(lambda: _site(before.asked.site, scenario, at))
-        book, priced = before.book, before.priced
+        book, priced, moved = before.book, before.priced, before.shifted
         if scenario.book is not None:
-            book, priced = self._book(scenario.book, at), ()
+            book, priced, moved = self._book(scenario.book, at), (), ()
+        if scenario.price_changes:
+            changes = scenario.price_changes
+            book = at.placed(partial(shifted, book, changes), "price_changes")
+            moved = (*moved, *((key, change_written(share)) for key, share in changes.items()))
         if scenario.prices:
             prices = scenario.prices
-            book = at.placed(lambda: repriced(book, prices), "prices")
+            book = at.placed(partial(repriced, book, prices), "prices")
             priced = tuple(dict.fromkeys((*priced, *prices)))
         loaded = as_read(site, f"{self.base.asked.source.name}, scenario {scenario.id}")
         at.placed(lambda: check_currency(loaded, book.book.currency))
         at.placed(lambda: check_references(loaded, book.items, book.book.name))
         named = tuple(dict.fromkeys((*before.named, *scenario.set)))
-        return Case(scenario.id, scenario.name, before.id, loaded, book, named, priced)
+        return Case(scenario.id, scenario.name, before.id, loaded, book, named, priced, moved)
 
     def _book(self, name: str, at: _Place) -> LoadedBook:
         path = None if name == BUILTIN else str(self.loaded.folder / name)
@@ -182,10 +190,19 @@ def _site(before: Site, scenario: Scenario, at: _Place) -> Site:
     check_plan(site, source)
     if scenario.set:
         site = changed(site, scenario.set)
-    ids = {r.id for r in requirements(site)}
-    # What is not asked any more need not be kept from being touched.
-    kept = tuple(name for name in site.untouchable if name in ids)
-    return site.model_copy(update={"untouchable": kept})
+    return still_asked(site)
+
+
+def left_out(site: Site, zones: Sequence[str]) -> Site:
+    """A site without some of its zones, and without their sound.
+
+    Raises
+    ------
+    InputError
+        If the site has no such zone, or none would be left.
+    """
+    scenario = Scenario.model_validate({"id": "less", "drop": {"zones": list(zones)}})
+    return _site(site, scenario, _Place(Source("", None, {}, ""), 0, scenario))
 
 
 def _dropped(data: Data, scenario: Scenario, at: _Place) -> Iterator[Trouble]:
@@ -257,4 +274,4 @@ def as_read(site: Site, name: str) -> LoadedSite:
     return LoadedSite(site, Source(name, data, {}, hashlib.sha256(text.encode()).hexdigest()))
 
 
-__all__ = ["Case", "as_read", "cases"]
+__all__ = ["Case", "as_read", "cases", "left_out"]

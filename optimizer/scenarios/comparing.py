@@ -5,18 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
-from optimizer.errors import InputError, listed
+from optimizer.errors import InputError
 from optimizer.explaining.difference import compared
 from optimizer.pricebook import LoadedBook
 from optimizer.scenarios.answering import Progress, answers_to
 from optimizer.scenarios.applying import Case, cases
+from optimizer.scenarios.because import because
 from optimizer.scenarios.findings import NOT_THERE, Compared, Comparison, DemandRow, ItemRow
 from optimizer.scenarios.loading import LoadedScenarios
 from optimizer.site import LoadedSite, Site
 from optimizer.site.putting import put
 from optimizer.site.requirements import NOT_ASKED, reaches, requirements
 from optimizer.solving.answer import Answer
-from optimizer.solving.proof import ConflictMember
 from optimizer.units import money_text
 
 _FACTS = ("money/tax",)
@@ -70,33 +70,10 @@ def _compared(case: Case, base: Answer, answer: Answer) -> Compared:
         difference=None if told is None else told.difference,
         difference_low=None if told is None else told.low,
         difference_high=None if told is None else told.high,
-        because=_because(answer),
+        because=because(answer),
         bills=None if told is None else told.bills,
         answer=answer,
     )
-
-
-def _because(answer: Answer) -> str:
-    """Why there is no proven kit, in one line."""
-    if answer.status == "undecided":
-        return "neither a kit nor a proof that there is none was found in the time given"
-    if answer.status != "unmeetable":
-        return ""
-    if answer.conflict:
-        first = answer.conflict[0]
-        members = listed(_member(m) for m in first.members)
-        if len(first.members) == 1:
-            return f"no kit meets {members}"
-        rest = "" if first.smallest else "; some of them may not be needed for that"
-        return f"these cannot hold together: {members}{rest}"
-    if answer.reasons:
-        return f"{answer.reasons[0].place}: {answer.reasons[0].limit}"
-    return "no kit meets all of it, proven; which demands conflict was not found in the time given"
-
-
-def _member(one: ConflictMember) -> str:
-    """A member with its value; a zone or an audio point has none but its name."""
-    return f"{one.requirement} ({one.asked})" if "/" in one.requirement else one.requirement
 
 
 def _demands(columns: Sequence[Case]) -> list[DemandRow]:
@@ -116,6 +93,9 @@ def _demands(columns: Sequence[Case]) -> list[DemandRow]:
     ]
     rows.append(_row("policy/labour", [_labour(site) for site in sites]))
     rows.append(_row("book", [case.book.book.name for case in columns]))
+    for key in dict.fromkeys(key for case in columns for key, _ in case.shifted):
+        changes = [", then ".join(c for k, c in case.shifted if k == key) for case in columns]
+        rows.append(_row(f"price_changes/{key}", [c or "none" for c in changes]))
     for item in dict.fromkeys(item for case in columns for item in case.priced):
         rows.append(_row(f"prices/{item}", [_price(case.book, item) for case in columns]))
     return rows

@@ -10,12 +10,14 @@ import os
 import pickle
 import subprocess
 import sys
+import time
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, ThreadPoolExecutor, wait
+from concurrent.futures import FIRST_COMPLETED, ThreadPoolExecutor, as_completed, wait
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from queue import SimpleQueue
+from threading import Event
 
 from optimizer.errors import Defect
 from optimizer.pricebook import LoadedBook
@@ -24,6 +26,12 @@ from optimizer.solving.answer import Answer
 
 CORES = 2
 _START = "from optimizer.scenarios.crew import work; work()"
+_LEAST = 0.1
+"""Least time for asking why a site cannot be met. [s]"""
+
+
+class Lost(Defect):
+    """A process has ended with a task unfinished; another has taken its place."""
 
 
 @dataclass(frozen=True)
@@ -34,12 +42,15 @@ class Task:
     ----------
     seconds : float
         Time limit.
+    why : bool
+        Whether what is left of the time goes to why it cannot be met, where that is found.
     """
 
     asked: LoadedSite
     book: LoadedBook
     seconds: float
     unmet: Answer | None = None
+    why: bool = False
 
     def done(self) -> Answer:
         """The answer, worked out in this process.
@@ -49,20 +60,35 @@ class Task:
         Defect
             If the program contradicts itself.
         """
-        if self.unmet is None:
-            from optimizer.solving import solve_site
+        if self.unmet is not None:
+            return self._told(self.unmet, self.seconds)
+        from optimizer.solving import solve_site
 
-            site, digest = self.asked.site, self.asked.source.sha256
-            return solve_site(site, self.book, seconds=self.seconds, site_sha256=digest)
-        import time
+        begun = time.monotonic()
+        site, digest = self.asked.site, self.asked.source.sha256
+        found = solve_site(site, self.book, seconds=self.seconds, site_sha256=digest)
+        if not self.why or found.status != "unmeetable":
+            return found
+        return self._told(found, max(begun + self.seconds - time.monotonic(), _LEAST))
 
+    def _told(self, unmet: Answer, seconds: float) -> Answer:
+        """What is proven stays as it is; only what stands in the way is added."""
         from optimizer.explaining.proving import Wanted, prove
 
         wanted = Wanted(conflicts=1, ways=1, certified=False)
-        deadline = time.monotonic() + self.seconds
-        told = prove(self.asked, self.book, self.unmet, wanted, deadline, _quiet)
-        # What is proven stays as it is; only what stands in the way is added.
-        return self.unmet.model_copy(update={"conflict": told.conflict})
+        deadline = time.monotonic() + seconds
+        told = prove(self.asked, self.book, unmet, wanted, deadline, _quiet)
+        left = () if _to_the_end(told) else (CUT_SHORT,)
+        return unmet.model_copy(update={"conflict": told.conflict, "left_open": left})
+
+
+CUT_SHORT = "the conflict was not sought to its end"
+"""Said where the time given was too short to find, or to narrow down, what stands in the way."""
+
+
+def _to_the_end(told: Answer) -> bool:
+    """Whether the conflict is known, and each of its members is known to be needed."""
+    return bool(told.conflict) and told.conflict[0].smallest
 
 
 Doer = Callable[[Task], Answer]
@@ -94,50 +120,101 @@ def beside(doer: Doer, tasks: Sequence[Task], said: Callable[[int], None]) -> li
     return [future.result() for future in futures]
 
 
+def as_they_come(
+    doer: Doer, tasks: Sequence[Task], size: int
+) -> Iterator[tuple[int, Answer | Exception]]:
+    """Places of tasks with their answers, or what went wrong, as soon as each is there.
+
+    A task whose process was lost is given to another, once.
+
+    Parameters
+    ----------
+    size : int
+        How many are done at a time.
+    """
+
+    def done(place: int) -> tuple[int, Answer | Exception]:
+        try:
+            try:
+                return place, doer(tasks[place])
+            except Lost:
+                return place, doer(tasks[place])
+        except Exception as error:
+            # One site that goes wrong must not take the others with it; who asks is told.
+            return place, error
+
+    pool = ThreadPoolExecutor(size)
+    futures = [pool.submit(done, place) for place in range(len(tasks))]
+    finished = False
+    try:
+        for future in as_completed(futures):
+            yield future.result()
+        finished = True
+    finally:
+        pool.shutdown(wait=finished, cancel_futures=True)
+
+
 @contextmanager
-def crew() -> Iterator[Doer]:
+def crew(size: int = CORES) -> Iterator[Doer]:
     """Worker processes; what is yielded has a task done by one that is idle.
 
     Raises
     ------
+    Lost
+        If a worker has ended; a new one stands in its place.
     Defect
-        As raised there, or if a worker has ended.
+        As raised there.
     """
     workers: list[subprocess.Popen[bytes]] = []
     idle: SimpleQueue[subprocess.Popen[bytes]] = SimpleQueue()
     home = str(Path(__file__).parents[2])
     path = os.pathsep.join([home, *filter(None, [os.environ.get("PYTHONPATH")])])
 
+    def started() -> subprocess.Popen[bytes]:
+        worker = subprocess.Popen(
+            [sys.executable, "-c", _START],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            env={**os.environ, "PYTHONPATH": path},
+            # An interrupt from the terminal is for who asks; workers are ended from there.
+            process_group=0,
+        )
+        workers.append(worker)
+        return worker
+
     def done(task: Task) -> Answer:
         worker = idle.get()
         try:
             return _asked(worker, task)
+        except Lost:
+            if not over.is_set():
+                _end(worker)
+                workers.remove(worker)
+                worker = started()
+            raise
         finally:
             idle.put(worker)
 
+    over = Event()
     try:
-        for _ in range(CORES):
-            worker = subprocess.Popen(
-                [sys.executable, "-c", _START],
-                stdin=subprocess.PIPE,
-                stdout=subprocess.PIPE,
-                env={**os.environ, "PYTHONPATH": path},
-                # An interrupt from the terminal is for who asks; workers are ended from there.
-                process_group=0,
-            )
-            workers.append(worker)
-            idle.put(worker)
+        for _ in range(size):
+            idle.put(started())
         yield done
     finally:
+        over.set()
         for worker in workers:
-            # Processes that it started itself end with the pipe on which they are asked.
-            worker.kill()
-            worker.wait()
-            for pipe in (worker.stdin, worker.stdout):
-                # What was not sent to a process that is no more is of no use to anybody.
-                with suppress(BrokenPipeError):
-                    if pipe is not None:
-                        pipe.close()
+            _end(worker)
+
+
+def _end(worker: subprocess.Popen[bytes]) -> None:
+    """End a worker; processes that it started itself end with the pipe on which they are asked."""
+    worker.kill()
+    worker.wait()
+    for pipe in (worker.stdin, worker.stdout):
+        # What was not sent to a process that is no more is of no use to anybody.
+        with suppress(BrokenPipeError):
+            if pipe is not None:
+                pipe.close()
 
 
 def _asked(worker: subprocess.Popen[bytes], task: Task) -> Answer:
@@ -147,8 +224,8 @@ def _asked(worker: subprocess.Popen[bytes], task: Task) -> Answer:
         pickle.dump(task, worker.stdin)
         worker.stdin.flush()
         found = pickle.load(worker.stdout)
-    except (BrokenPipeError, EOFError) as error:
-        raise Defect("a process that solves scenarios has ended") from error
+    except (BrokenPipeError, EOFError, pickle.UnpicklingError) as error:
+        raise Lost("a process that solves sites has ended") from error
     if isinstance(found, Exception):
         raise found
     assert isinstance(found, Answer)
@@ -163,11 +240,12 @@ def work() -> None:
     with suppress(EOFError, BrokenPipeError):
         while True:
             task = pickle.load(sys.stdin.buffer)
-            pickle.dump(_done(task), answers)
+            pickle.dump(attempted(task), answers)
             answers.flush()
 
 
-def _done(task: Task) -> Answer | Exception:
+def attempted(task: Task) -> Answer | Exception:
+    """The answer, or what went wrong."""
     try:
         return task.done()
     except Exception as error:
@@ -179,4 +257,14 @@ def _quiet(_words: str) -> None:
     """Progress within a task is not told."""
 
 
-__all__ = ["CORES", "Doer", "Task", "beside", "crew", "in_turn"]
+__all__ = [
+    "CORES",
+    "CUT_SHORT",
+    "Doer",
+    "Lost",
+    "Task",
+    "as_they_come",
+    "beside",
+    "crew",
+    "in_turn",
+]

@@ -1,8 +1,8 @@
-"""The frontier: every pair of a requirement's value and a total that no other pair beats.
+"""The frontier: every pair of a quantity's value and a total that no other pair beats.
 
-It is read off the exact step function of the total (:mod:`optimizer.explaining.curve`): the pairs
-at the hard end of each step, as long as nothing harder is as cheap. Each is then solved anew as a
-main question, so that it comes with its audited kit; a total that differs is a defect.
+It is read off the exact step function of the total (:mod:`optimizer.scenarios.quantities`): the
+pairs at the hard end of each step, as long as nothing harder is as cheap. Each is then solved anew
+as a main question, so that it comes with its audited kit; a total that differs is a defect.
 """
 
 from __future__ import annotations
@@ -12,15 +12,12 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from optimizer.errors import Defect
-from optimizer.explaining.curve import curve
 from optimizer.explaining.difference import bill_difference
-from optimizer.explaining.inquiry import without_budget
 from optimizer.pricebook import LoadedBook
 from optimizer.scenarios.answering import Progress, answers_to
-from optimizer.scenarios.applying import as_read
 from optimizer.scenarios.findings import BarredStretch, Frontier, FrontierPoint, OpenStretch
+from optimizer.scenarios.quantities import Range, quantity
 from optimizer.site import LoadedSite
-from optimizer.site.changes import changed
 from optimizer.solving.answer import Answer
 from optimizer.solving.explanation import ItemChange, PriceLevel
 
@@ -32,45 +29,43 @@ def frontier(
     asked: LoadedSite,
     book: LoadedBook,
     name: str,
-    low: str,
-    high: str,
+    over: Range,
     deadline: float,
     say: Progress,
 ) -> Frontier:
-    """The exact set of undominated pairs of total and value of a requirement.
+    """The exact set of undominated pairs of total and a quantity.
 
     Parameters
     ----------
     name : str
-        Id of a requirement with natural steps, or of a run.
-    low, high : str
-        First (easier) and last (harder) value; between them the natural steps from the first on
-        are looked at.
+        Id of a requirement with natural steps, or of a run; "zones" for the zones that are kept,
+        by weight; "detail" for one level of detail in all zones.
+    over : Range
+        First (easier) and last (harder) value, between which the natural steps from the first on
+        are looked at; for zones their weights.
     deadline : float
         On the clock of ``time.monotonic``. [s]
 
     Raises
     ------
     InputError
-        As for :func:`optimizer.explaining.curve.curve`.
+        As for :func:`optimizer.scenarios.quantities.quantity`.
     Defect
         If the kit of a point does not cost what was proven before.
     """
     begun = time.monotonic()
-    found = curve(asked, book, name, low, high, begun + _TOTALS * (deadline - begun), say)
+    found = quantity(asked, book, name, over, begun + _TOTALS * (deadline - begun), say)
     kept, doubtful = undominated(found.levels)
-    free = without_budget(asked.site)
-    sites = [
-        as_read(changed(free, {name: level.last}), f"{asked.source.name}, {name}={level.last}")
-        for level in kept
-    ]
+    unknown = [level for level in kept if level.last not in found.answers]
     say("working out the kits of the points")
-    answers = answers_to([(site, book) for site in sites], deadline, say, reasons=False)
+    solved = answers_to([(found.site(one), book) for one in unknown], deadline, say, reasons=False)
+    answers = {**found.answers, **{o.last: a for o, a in zip(unknown, solved, strict=True)}}
     points: list[FrontierPoint] = []
     late: list[PriceLevel] = []
-    for level, answer in zip(kept, answers, strict=True):
-        if answer.status == "optimal":
-            points.append(_point(level, answer, points))
+    for level in kept:
+        if answers[level.last].status == "optimal":
+            point = _point(level, answers[level.last], points)
+            points.append(point.model_copy(update={"because": found.because(level)}))
         else:
             late.append(level)
     stretches = [level for level in found.levels if level in (*doubtful, *late)]
@@ -79,8 +74,8 @@ def frontier(
         requirement=name,
         text=found.text,
         asked=found.asked,
-        unit=found.levels[0].unit,
-        currency=found.currency,
+        unit=found.unit,
+        currency=asked.site.money.currency,
         points=tuple(points),
         open=tuple(_open(level) for level in stretches),
         barred=tuple(
@@ -89,7 +84,7 @@ def frontier(
             if level.status == "unmeetable"
         ),
         complete=not stretches,
-        solves=found.solves + len(answers),
+        solves=found.solves + len(solved),
     )
 
 

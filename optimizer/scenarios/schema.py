@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
+from decimal import Decimal
 from typing import Annotated, Literal
 
 from pydantic import Field
 
-from optimizer.reading.fields import Base, Ident, Money, Prose, Title
-from optimizer.reading.readers import FieldReader, line
+from optimizer.reading.fields import AsWritten, Base, Ident, Money, Prose, Title
+from optimizer.reading.readers import FieldReader, line, refuse
 from optimizer.site.schema import AnyZone, AudioPoint, Policy
 
 BASE = "base"
@@ -19,22 +21,51 @@ BUILTIN = "builtin"
 MOST_SCENARIOS = 200
 
 RequirementId = Annotated[str, line(200)]
-_LINE = line(500)
-AsWritten = Annotated[
-    str,
+
+
+_CHANGE_ACCEPTED = "a change in percent with its sign, from -99 % to +1000 %"
+_LEAST, _MOST = Decimal("-0.99"), Decimal(10)
+
+
+def _change(text: str) -> Decimal:
+    match = re.fullmatch(r"([+-]) ?([0-9]{1,4}(?:\.[0-9]{1,4})?) ?%", text.strip())
+    if match is None:
+        raise refuse(
+            "this is not a change in percent",
+            _CHANGE_ACCEPTED,
+            "write +10 % for a tenth more, -10 % for a tenth less",
+        )
+    share = Decimal(match[1] + match[2]) / 100
+    if not _LEAST <= share <= _MOST:
+        raise refuse(
+            "this change is outside the range that is believable here",
+            _CHANGE_ACCEPTED,
+            "check the number",
+        )
+    return share
+
+
+def change_written(share: Decimal) -> str:
+    """A change in percent as it is read: "+10 %"."""
+    return f"{'-' if share < 0 else '+'}{(abs(share) * 100).normalize():f} %"
+
+
+PriceChange = Annotated[
+    Decimal,
     FieldReader(
-        str,
-        _LINE,
-        _LINE.accepted,
-        "31 days",
+        Decimal,
+        _change,
+        _CHANGE_ACCEPTED,
+        "+10 %",
         {
-            "type": ["string", "number", "boolean"],
-            "maxLength": 500,
-            "description": "a value as a site file would have it, or none",
+            "type": "string",
+            "pattern": r"^\s*[+-] ?[0-9]{1,4}(\.[0-9]{1,4})? ?%\s*$",
+            "description": _CHANGE_ACCEPTED,
+            "examples": ["+10 %", "-5 %"],
         },
+        change_written,
     ),
 ]
-"""Numbers and truth values are read as they are written, like any other."""
 
 
 class Added(Base):
@@ -52,7 +83,9 @@ class Dropped(Base):
 
 
 class Scenario(Base):
-    """Named changes, made in the order of the fields: drop, add, policy, set, book, prices."""
+    """Named changes, made in the order of the fields: drop, add, policy, set, book, price_changes,
+    prices.
+    """
 
     id: Ident
     name: Title = ""
@@ -74,6 +107,11 @@ class Scenario(Base):
         description="another price book, named from the folder of this file, or builtin; it has "
         "its own prices, not those of the scenario built on",
     )
+    price_changes: dict[Ident, PriceChange] = Field(
+        default_factory=dict,
+        description="item id, kind of item such as recorder, or all, to a change in percent of "
+        "list price and breaks; the nearest to the item holds",
+    )
     prices: dict[Ident, Money] = Field(
         default_factory=dict,
         description="item id to a unit price for any number, in place of list price and breaks",
@@ -89,4 +127,13 @@ class Scenarios(Base):
     scenarios: tuple[Scenario, ...] = Field(min_length=1, max_length=MOST_SCENARIOS)
 
 
-__all__ = ["BASE", "BUILTIN", "MOST_SCENARIOS", "Added", "Dropped", "Scenario", "Scenarios"]
+__all__ = [
+    "BASE",
+    "BUILTIN",
+    "MOST_SCENARIOS",
+    "Added",
+    "Dropped",
+    "Scenario",
+    "Scenarios",
+    "change_written",
+]

@@ -3,6 +3,7 @@
 from optimizer.site.loading import LoadedSite, load_site
 from optimizer.site.references import check_currency, check_references, check_untouchable
 from optimizer.site.schema import AudioPoint, ExistingCable, Site, Zone
+from optimizer.site.wishes import check_wishes
 
 __all__ = [
     "AudioPoint",
@@ -13,5 +14,6 @@ __all__ = [
     "check_currency",
     "check_references",
     "check_untouchable",
+    "check_wishes",
     "load_site",
 ]

@@ -117,7 +117,7 @@ def changed(
                 known = {r.id: r for r in (*requirements(plain), *reaches(plain))}
             wanted = _loosest(known, name)
         else:
-            wanted = _with_unit(name, wanted)
+            wanted = with_unit(name, wanted)
         paths[dotted(put(data, plain, name, wanted))] = name
     return _again(data, paths)
 
@@ -203,7 +203,8 @@ def _loosest(by_id: Mapping[str, Requirement], name: str) -> str | None:
     return requirement.loosest
 
 
-def _with_unit(name: str, value: str) -> str:
+def with_unit(name: str, value: str) -> str:
+    """A value as a site file would have it: a bare number gets the unit of its requirement."""
     unit = _UNITS.get(name.partition("/")[2])
     bare = value.removeprefix("-").replace(".", "", 1).isdigit()
     return f"{value} {unit}" if unit and bare else value
@@ -231,4 +232,13 @@ def _renamed(trouble: Trouble, paths: Mapping[str, str]) -> Trouble:
     )
 
 
-__all__ = ["Change", "changed", "dropped", "eased", "find", "parse_change", "tightened"]
+__all__ = [
+    "Change",
+    "changed",
+    "dropped",
+    "eased",
+    "find",
+    "parse_change",
+    "tightened",
+    "with_unit",
+]

@@ -16,6 +16,7 @@ from pydantic import Discriminator, Field, Tag
 from optimizer import units
 from optimizer.engineering.optics import DETAIL_LEVELS
 from optimizer.reading.fields import (
+    AsWritten,
     Base,
     BitRate,
     CelsiusRange,
@@ -210,6 +211,22 @@ class Assumptions(Base):
     )
 
 
+class Wish(Base):
+    """A requirement that may be lowered, or a place that may be left out, for want of money.
+
+    Only ``leastkit within`` gives way on wishes; every other question is about the whole site.
+    """
+
+    rank: int = Field(ge=1, le=99, description="1 is kept before 2, 2 before 3, and so on")
+    weight: int = Field(
+        default=1, ge=1, le=1000, description="of one step, beside others of the same rank"
+    )
+    least: AsWritten | None = Field(
+        default=None,
+        description="the value below which it is not lowered; without it, it may be dropped",
+    )
+
+
 class Site(Base):
     """A site file."""
 
@@ -231,6 +248,11 @@ class Site(Base):
         default=(),
         description="ids of requirements, such as recording/retention, that no way out may touch "
         "where the site cannot be met",
+    )
+    wishes: dict[str, Wish] = Field(
+        default_factory=dict,
+        description="requirement id to its rank: what may be given up for want of money; what is "
+        "not named here is a must",
     )
 
     @property

@@ -1,7 +1,8 @@
 """A case of the search: the site with some signal families and no others.
 
 Before its tree is opened, a case is made small: cuts lift its linear bound, and what would cost
-more than the cheapest design known is taken out, by reduced costs, as long as that takes out much.
+more than the cheapest design known is taken out, by reduced costs and by probing counts that are
+not whole, as long as that takes out much or lifts the bound.
 """
 
 from __future__ import annotations
@@ -125,13 +126,17 @@ def narrowed(case: Case, openings: Openings, cutoff: float) -> Case | None:
             return case
         limit = int(cutoff) - case.shrunk.offset
         fixed = case.trees[0].tightened({}, case.point, limit, every=True)
+        fixed = case.trees[0].probed(fixed, case.point, limit)
         again = shrink(Grid(_purged(case)), fixed)
         if again is None:
             return None
         size = len(case.shrunk.columns)
-        smaller = opened(_within(case.shrunk, again))
+        smaller = opened(again.within(case.shrunk))
         found = None if smaller is None else lifted(smaller, openings, cutoff)
-        if found is None or len(found.shrunk.columns) > _WORTH * size:
+        if found is None:
+            return None
+        smaller_by_much = len(found.shrunk.columns) <= _WORTH * size
+        if not smaller_by_much and found.bound < case.bound + _LIFT * abs(case.bound):
             return found
         case = found
 
@@ -147,11 +152,3 @@ def _purged(case: Case) -> Program:
                 continue
         kept.append(row)
     return replace(program, rows=kept)
-
-
-def _within(outer: Shrunk, inner: Shrunk) -> Shrunk:
-    """What is left of what was left."""
-    settled = outer.settled.copy()
-    settled[outer.columns] = inner.settled
-    columns = outer.columns[inner.columns]
-    return Shrunk(inner.program, columns, settled, outer.offset + inner.offset)

@@ -143,6 +143,9 @@ class PriceLevel(Base):
         default=(), description="items bought in another number than in the stretch before"
     )
     because: str = ""
+    certificate: str | None = Field(
+        default=None, description="folder of a proof that no kit costs less from its first value on"
+    )
 
 
 class PriceCurve(Base):

@@ -179,19 +179,19 @@ def _pursued(
         if failed <= spelt:
             raise Defect(f"{min(failed)} is spelt out and still cannot be laid out")
         say(f"choosing units anew for {', '.join(sorted(failed))}")
-        repaired = _repair(instance, draft, found, spelt | failed, failed)
-        if repaired is not None:
-            if repaired.found.status == "optimal":
-                return _preferred(repaired, deadline, say) if ties else repaired
-            if below is None or (repaired.found.objective or 0) < below:
-                best = _better(best, repaired)
+        mended = repaired(instance, draft, found, spelt | failed, failed)
+        if mended is not None:
+            if mended.found.status == "optimal":
+                return _preferred(mended, deadline, say) if ties else mended
+            if below is None or (mended.found.objective or 0) < below:
+                best = _better(best, mended)
         if time.monotonic() > deadline or found.status != "optimal":
             return _without(best, found, draft)
         spelt |= failed
         draft = None
 
 
-def _repair(
+def repaired(
     instance: Instance,
     draft: Draft,
     found: Found,

@@ -51,6 +51,7 @@ class Relaxer:
         self.lower = np.array(program.lower, dtype=float)
         self.upper = np.array(program.upper, dtype=float)
         self.now: dict[int, tuple[int, int]] = {}
+        self.limit = highspy.kHighsInf
 
     def solve(self, bounds: Bounds, basis: object = None, steps: int = _NO_LIMIT) -> Point:
         """Solve under bounds that replace those of the program.
@@ -79,7 +80,10 @@ class Relaxer:
 
     def lies_above(self, bounds: Bounds, basis: object, steps: int) -> bool:
         """Whether a few steps prove that a node has no solution below the value to stop above."""
-        return self._run(bounds, basis, steps) in _ABOVE
+        status = self._run(bounds, basis, steps)
+        if status == highspy.HighsModelStatus.kOptimal:
+            return bool(self.solver.getInfo().objective_function_value > self.limit)
+        return status in _ABOVE
 
     def _run(self, bounds: Bounds, basis: object, steps: int) -> highspy.HighsModelStatus:
         self._set(bounds)
@@ -117,8 +121,8 @@ class Relaxer:
 
     def stop_above(self, value: float) -> None:
         """Stop a solve as soon as its value is proven to lie above this one."""
-        limit = value if math.isfinite(value) else highspy.kHighsInf
-        self.solver.setOptionValue("objective_bound", limit)
+        self.limit = value if math.isfinite(value) else highspy.kHighsInf
+        self.solver.setOptionValue("objective_bound", self.limit)
 
     def _set(self, bounds: Bounds) -> None:
         changed = [v for v in {*self.now, *bounds} if self.now.get(v) != bounds.get(v)]

@@ -102,6 +102,7 @@ class _Search:
         self.unseen = False
         self.none = False
         self.families = sum(n.startswith("family/") for n in draft.program.names)
+        # The whole site as one case, where there is nothing to split by and it was tried already.
         self.ready: Case | None = None
 
     @property
@@ -112,7 +113,9 @@ class _Search:
     def run(self) -> Found:
         with ThreadPoolExecutor(_CORES) as pool:
             self._start(pool)
-            if not self._settled:
+            if self.ready is not None:
+                self._push(self.ready, self.ready.root)
+            elif not self._settled:
                 self._close(pool, self._cases(pool))
             self._grow(pool)
         open_ = [max(b, self.least) for b, _, _, _ in self.heap if b < self.cutoff]
@@ -179,18 +182,19 @@ class _Search:
     def _at_once(self, case: Case) -> None:
         """Whether the whole site, made small by the price to beat, is settled without cases."""
         small = lifted(case, self.openings, self.cutoff)
-        if small is not None and self.cutoff - small.bound <= NEAR * self.cutoff:
+        whole = self.families < 2
+        if small is not None and (whole or self.cutoff - small.bound <= NEAR * self.cutoff):
             small = narrowed(small, self.openings, self.cutoff)
         if small is None:
             self.none = True
             return
         self.floor = max(self.floor, small.bound)
+        if whole:
+            self.ready = small
+            return
         result = self.worker.close(small, self.cutoff)
         self._take(small, replace(result, nodes=[]))
-        if not result.nodes:
-            self.none = True
-        elif self.families < 2:
-            self.ready = small
+        self.none = not result.nodes
 
     def _polish(self, pool: ThreadPoolExecutor) -> None:
         """Make the design cheaper, until several steps in a row fail."""
@@ -233,8 +237,6 @@ class _Search:
 
     def _cases(self, pool: ThreadPoolExecutor) -> list[Case]:
         """Cases by signal families that may hold something cheaper, made small."""
-        if self.ready is not None:
-            return [self.ready]
         families = [i for i, n in enumerate(self.program.names) if n.startswith("family/")]
         choices = [
             {f: (c, c) for f, c in zip(families, choice, strict=True)}

@@ -107,6 +107,13 @@ class Shrunk:
         out[self.columns] = values
         return tuple(int(v) for v in out)
 
+    def within(self, outer: Shrunk) -> Shrunk:
+        """What is left of what was left of a larger program."""
+        settled = outer.settled.copy()
+        settled[outer.columns] = self.settled
+        columns = outer.columns[self.columns]
+        return Shrunk(self.program, columns, settled, outer.offset + self.offset)
+
     def projected(self, row: Row) -> Row:
         """A row of the whole program, over what is left."""
         place = np.full(len(self.settled), -1)

@@ -19,6 +19,7 @@ from optimizer.solving.relaxing import Point, Relaxer, whole
 _WHOLE = 1e-6
 _TRIED = 4
 _STEPS = 20
+_PROBING_STEPS = 50
 _KINDS = (
     "family/", "recorder/", "array/", "drives/", "box/", "supply/", "switch/", "tool/", "offer/",
     "buy/",
@@ -108,6 +109,24 @@ class Tree:
                 out[var] = (low, low + step)
             elif cost[index] < 0 and high - step > low:
                 out[var] = (high - step, high)
+        return out
+
+    def probed(self, fixed: Fixed, point: Point, cutoff: float) -> Fixed:
+        """Bounds without price breaks and offers that are proven too dear to be reached.
+
+        A relaxation buys at the price for many by reaching a part of the number it takes. To reach
+        it whole often costs the cutoff or more.
+        """
+        self.stop_at(cutoff)
+        out = dict(fixed)
+        for var in self.open_counts(point):
+            name = self.program.names[var]
+            if self.limits(out, var) == (0, 1) and (
+                name.endswith(".tier") or name.startswith("offer/")
+            ):
+                reached = {**out, var: (1, 1)}
+                if self.relaxer.lies_above(reached, point.basis, _PROBING_STEPS):
+                    out[var] = (0, 0)
         return out
 
     def stop_at(self, cutoff: float) -> None:

@@ -14,7 +14,7 @@ from optimizer.solving.shrinking import shrink
 from optimizer.solving.tree import Fixed, Node, Tree
 
 DESIGN_WORK = 0.5
-LEAF_WORK = 0.4
+LEAF_WORK = 0.1
 WHOLE_WORK = 1.5
 ANY_WORK = 5.0
 """Efforts, in deterministic units: a limit in seconds would make the way hang on the machine."""
@@ -24,7 +24,14 @@ NEAR = 0.03
 
 _FEW = 20
 _SMALL = 1500
-_SEARCH = {"add_zero_half_cuts": False, "add_cg_cuts": False}
+_SEARCH = {
+    "add_zero_half_cuts": False,
+    "add_cg_cuts": False,
+    "cp_model_probing_level": 0,
+    "symmetry_level": 0,
+    "max_presolve_iterations": 1,
+}
+"""Most of what CP-SAT is given is small: a longer presolve takes more time than it saves."""
 
 
 @dataclass

@@ -45,7 +45,8 @@ CASES = {
         """
         scenarios.yaml:4: "build_on" is not a field here
           field:    scenarios[0].build_on
-          accepted: id, name, note, builds_on, drop, add, policy, set, book, prices
+          accepted: id, name, note, builds_on, drop, add, policy, set, book, \
+price_changes, prices
           hint:     did you mean "builds_on"?
         """,
     ),
@@ -160,6 +161,36 @@ overview, perceive, recognise, scrutinise, validate, or a density such as 250 px
           value:    drive-4tv
           accepted: an id of an item in built-in generic book
           hint:     did you mean "drive-4tb"?
+        """,
+    ),
+    "an unknown kind among the changes": (
+        "leastkit: scenarios/1\nscenarios:\n- id: a\n  price_changes:\n    recorders: +10 %\n",
+        """
+        scenarios.yaml:5: "recorders" is neither an item nor a kind
+          field:    scenarios[0].price_changes.recorders
+          value:    recorders
+          accepted: an id of an item in built-in generic book, a kind such as recorder, or all
+          hint:     did you mean "recorder"?
+        """,
+    ),
+    "a change without its sign": (
+        "leastkit: scenarios/1\nscenarios:\n- id: a\n  price_changes: {all: 10 %}\n",
+        """
+        scenarios.yaml:4: this is not a change in percent
+          field:    scenarios[0].price_changes.all
+          value:    10 %
+          accepted: a change in percent with its sign, from -99 % to +1000 %
+          hint:     write +10 % for a tenth more, -10 % for a tenth less
+        """,
+    ),
+    "a change that leaves nothing": (
+        "leastkit: scenarios/1\nscenarios:\n- id: a\n  price_changes: {all: -100 %}\n",
+        """
+        scenarios.yaml:4: this change is outside the range that is believable here
+          field:    scenarios[0].price_changes.all
+          value:    -100 %
+          accepted: a change in percent with its sign, from -99 % to +1000 %
+          hint:     check the number
         """,
     ),
     "an unknown item in the policy": (

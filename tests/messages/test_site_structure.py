@@ -10,7 +10,7 @@ from tests.messages.sites import SITE
 
 TOP = (
     "leastkit, name, note, standard, money, zones, plan, mounts, recording, audio, spare, owned, "
-    "policy, assumptions, untouchable"
+    "policy, assumptions, untouchable, wishes"
 )
 ZONE = (
     "id, name, distance, width, detail, frame_rate, place, ingress, impact, temperature, night, "

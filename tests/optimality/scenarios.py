@@ -11,6 +11,7 @@ from __future__ import annotations
 import random
 import sys
 import time
+from itertools import combinations
 from typing import Any
 
 from optimizer.errors import Defect, InputError
@@ -20,6 +21,7 @@ from optimizer.reading.source import Source
 from optimizer.scenarios import LoadedScenarios, compare, frontier
 from optimizer.scenarios.applying import cases
 from optimizer.scenarios.findings import Frontier
+from optimizer.scenarios.quantities import Range
 from optimizer.scenarios.schema import Scenarios
 from optimizer.site.changes import changed
 from optimizer.site.requirements import Requirement, reaches, requirements
@@ -92,12 +94,51 @@ def frontier_differences(site: Site, book: Book, number: int) -> tuple[list[str]
         return [], 0
     r, values = random.Random(number).choice(choices)
     end = time.monotonic() + SECONDS
-    found = frontier(unread(site), loaded(book), r.id, values[0], values[-1], end, lambda _: None)
+    found = frontier(
+        unread(site), loaded(book), r.id, Range(values[0], values[-1]), end, lambda _: None
+    )
     expected = brute(free, book, r.id, values)
     wrong = [] if found.complete else [f"{r.id}: left open {found.open}"]
     if told(found) != expected:
         wrong.append(f"{r.id} {values}: {expected}, told {told(found)}")
     return wrong, len(values)
+
+
+def without(site: Site, gone: set[str]) -> Site:
+    """The site as a file that never named some zones, nor the sound of them."""
+    data = site.model_dump(mode="json")
+    data["zones"] = [z for z in data["zones"] if z["id"] not in gone]
+    data["audio"]["points"] = [p for p in data["audio"]["points"] if p["zone"] not in gone]
+    return Site.model_validate(data)
+
+
+def zone_differences(site: Site, book: Book, number: int) -> tuple[list[str], int]:
+    """What is wrong with the frontier over zones kept, and how many choices were compared."""
+    rng = random.Random(2000 + number)
+    names = [z.id for z in site.zones]
+    weights = {name: rng.randint(1, 3) for name in names}
+    free = without_budget(site)
+    pairs: list[tuple[int, int]] = []
+    choices = [set(c) for n in range(len(names)) for c in combinations(names, n)]
+    for gone in choices:
+        cost = total(without(free, gone), book)
+        if cost is not None:
+            pairs.append((sum(w for z, w in weights.items() if z not in gone), cost))
+    expected = sorted(
+        {
+            (w, t)
+            for w, t in pairs
+            if not any((v > w and u <= t) or (v == w and u < t) for v, u in pairs)
+        }
+    )
+    end = time.monotonic() + SECONDS
+    asked = Range(weights=weights)
+    found = frontier(unread(site), loaded(book), "zones", asked, end, lambda _: None)
+    got = [(int(value), cost) for value, cost in told(found)]
+    wrong = [] if found.complete else [f"zones: left open {found.open}"]
+    if got != expected:
+        wrong.append(f"zones {weights}: {expected}, told {got}")
+    return wrong, len(choices)
 
 
 def drawn_scenarios(site: Site, number: int) -> LoadedScenarios:
@@ -138,7 +179,8 @@ def differences(number: int) -> tuple[list[str], int]:
     site, book = small_case(number)
     first, some = frontier_differences(site, book, number)
     second, more = scenario_differences(site, book, number)
-    return first + second, some + more
+    third, most = zone_differences(site, book, number)
+    return first + second + third, some + more + most
 
 
 def main(first: int, last: int) -> int:

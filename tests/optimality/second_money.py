@@ -17,6 +17,13 @@ if TYPE_CHECKING:
 def settle(kit: Kit, book: Book) -> None:
     """Choose parts for all demands, then buy what is used; the cost is the net."""
     connectors(kit)
+    parts_but_connectors(kit)
+    kit.program.charge(kit.labour)
+    _buy(kit, book)
+
+
+def parts_but_connectors(kit: Kit) -> None:
+    """Pigtails, couplers, mains leads, splitters, and what the site wants used."""
     for gender, demand in kit.tails.items():
         _choose(kit, demand, [i for i in kit.kind("pigtail") if i.gender == gender], fitted=True)
     for kind, demand in kit.joints.items():
@@ -30,8 +37,6 @@ def settle(kit: Kit, book: Book) -> None:
             kit.uses(item.id, [(1, kit.program.var(demanded[item.id]))])
     for item_id, quantity in demanded.items():
         kit.program.row(kit.use.get(item_id, []), low=quantity)
-    kit.program.charge(kit.labour)
-    _buy(kit, book)
 
 
 def _choose(kit: Kit, demand: Terms, items: list[AnyItem], fitted: bool = False) -> list[Terms]:
@@ -122,16 +127,16 @@ def _buy(kit: Kit, book: Book) -> None:
         bought[item.id] = (number, most)
         from_stock: Terms = [(1, program.var(stock.get(item.id, 0)))]
         program.at_most(used, [*from_stock, *times(pack, number)])
-        paid += _price(kit, item, number, most)
+        paid += price_of(kit, item, number, most)
     goods = program.var(program.most(paid))
     taken_off: Terms = []
     for offer in offers:
-        taken_off += _reduction(kit, offer, bought)
+        taken_off += reduction_of(kit, offer, bought)
     program.at_most(paid, [(1, goods), *taken_off])
     program.charge([(1, goods)])
 
 
-def _price(kit: Kit, item: AnyItem, number: Terms, most: int) -> Terms:
+def price_of(kit: Kit, item: AnyItem, number: Terms, most: int) -> Terms:
     """What this number costs, every piece at the price of the highest break reached."""
     if not item.breaks:
         return times(item.price, number)
@@ -156,7 +161,7 @@ def _price(kit: Kit, item: AnyItem, number: Terms, most: int) -> Terms:
     return cost
 
 
-def _reduction(kit: Kit, offer: Offer, bought: dict[str, tuple[Terms, int]]) -> Terms:
+def reduction_of(kit: Kit, offer: Offer, bought: dict[str, tuple[Terms, int]]) -> Terms:
     program = kit.program
     applies = [(1, program.var())]
     kit.note("offer", applies)

@@ -7,8 +7,11 @@ from typing import Any
 
 import pytest
 
+from optimizer.errors import InputError
+from optimizer.explaining.inquiry import without_budget
 from optimizer.scenarios import Comparison, compare, frontier
 from optimizer.scenarios.frontier import undominated
+from optimizer.scenarios.quantities import Range
 from optimizer.site.schema import Site
 from optimizer.solving.explanation import FigureStatus, PriceLevel
 from tests.optimality.asking import loaded
@@ -119,7 +122,7 @@ def test_no_time_is_said_to_be_no_answer() -> None:
 def test_a_frontier_derived_by_hand(low: str, high: str, points: list[tuple[str, int]]) -> None:
     end = time.monotonic() + 60
     found = frontier(
-        unread(site()), loaded(book()), "recording/retention", low, high, end, lambda _: None
+        unread(site()), loaded(book()), "recording/retention", Range(low, high), end, lambda _: None
     )
     assert told(found) == points
     assert found.complete
@@ -133,7 +136,12 @@ def test_a_frontier_says_from_where_on_nothing_can_be_had() -> None:
     # Four bays of 1 TB hold 4000 / 13.436928 = 297.7 days.
     end = time.monotonic() + 60
     found = frontier(
-        unread(site()), loaded(book()), "recording/retention", "295", "299", end, lambda _: None
+        unread(site()),
+        loaded(book()),
+        "recording/retention",
+        Range("295", "299"),
+        end,
+        lambda _: None,
     )
     assert told(found) == [("297 days", 574_00)]
     assert [(b.first, b.last) for b in found.barred] == [("298 days", "299 days")]
@@ -145,11 +153,109 @@ def test_a_frontier_over_shares_of_the_day() -> None:
     asked = site(zone(recorded="90 %"), recording={"retention": "75 days"})
     end = time.monotonic() + 60
     found = frontier(
-        unread(asked), loaded(book()), "zones.a/recorded", "85 %", "100 %", end, lambda _: None
+        unread(asked),
+        loaded(book()),
+        "zones.a/recorded",
+        Range("85 %", "100 %"),
+        end,
+        lambda _: None,
     )
     assert told(found) == [("95 %", 424_00), ("100 %", 474_00)]
     assert [point.number for point in found.points] == ["22.8", "24"]
     assert found.unit == "h"
+
+
+THREE = site(zone("a"), zone("b"), zone("c", detail="300 px/m"))
+"""Two plain zones, and one that only the camera of 8 mm at 180 shows, 80 more than the plain."""
+
+LONG = {"long": camera(price="180.00", focal="8 mm")}
+
+
+@pytest.mark.parametrize(
+    ("weights", "points"),
+    [
+        # The plain kit for one, 104 for the second, 104 + 80 for the third.
+        ({}, [("1", 424_00), ("2", 528_00), ("3", 712_00)]),
+        # c by itself weighs 5 at 424 + 80, which is cheaper than a and b together at weight 2.
+        ({"c": 5}, [("1", 424_00), ("5", 504_00), ("6", 608_00), ("7", 712_00)]),
+        ({"a": 2, "c": 2}, [("2", 424_00), ("3", 528_00), ("4", 608_00), ("5", 712_00)]),
+    ],
+)
+def test_a_frontier_over_the_zones_that_are_kept(
+    weights: dict[str, int], points: list[tuple[str, int]]
+) -> None:
+    end = time.monotonic() + 60
+    asked = without_budget(THREE.model_copy(update={"untouchable": ("zones.a/detail",)}))
+    over = Range(weights=weights)
+    found = frontier(unread(asked), loaded(book(**LONG)), "zones", over, end, lambda _: None)
+    assert told(found) == points
+    assert found.complete
+    kept = [{c.zone for c in point.answer.cameras} for point in found.points]
+    weighed = [sum(weights.get(z, 1) for z in zones) for zones in kept]
+    assert [str(w) for w in weighed] == [value for value, _ in points]
+    assert found.points[-1].because == "all zones"
+
+
+def test_zones_that_no_kit_meets_are_left_out_and_said() -> None:
+    # 13 m cannot be seen with one camera of 12 m.
+    asked = site(zone("a"), zone("b", width="13 m"))
+    end = time.monotonic() + 60
+    found = frontier(unread(asked), loaded(book()), "zones", Range(), end, lambda _: None)
+    assert told(found) == [("1", 424_00)]
+    assert found.points[0].because == "without b"
+    assert [(b.first, b.last) for b in found.barred] == [("2", "2")]
+    assert found.complete
+
+
+def test_a_frontier_over_the_detail_of_all_zones() -> None:
+    # observe, recognise and identify are 62.5, 125 and 250 px/m (IEC 62676-4:2014, 5 m of scene at
+    # 10 m): the plain camera gives 160, the long one 320: 424, then 424 + 80.
+    end = time.monotonic() + 60
+    found = frontier(
+        unread(site()), loaded(book(**LONG)), "detail", Range("observe", "identify"), end,
+        lambda _: None,
+    )  # fmt: skip
+    assert told(found) == [("recognise", 424_00), ("identify", 504_00)]
+    assert [point.number for point in found.points] == ["125", "250"]
+    assert found.complete
+
+
+@pytest.mark.parametrize(
+    ("name", "over", "told_so"),
+    [
+        ("zones", Range("1", "2"), "all zones are looked at"),
+        ("zones", Range(weights={"ab": 2}), 'the site has no zone "ab"'),
+        ("zones", Range(weights={"a": 0}), "a zone cannot weigh 0"),
+        ("detail", Range("observe", "recognize"), '"recognize" is not a level of detail here'),
+        ("detail", Range("identify", "observe"), "the range holds no step"),
+        ("detail", Range("observe"), "both ends of the range are needed"),
+        ("recording/retention", Range("7"), "both ends of the range are needed"),
+        ("recording/retention", Range("7", "9", {"a": 2}), "only zones have weights"),
+        ("zone", Range("7", "9"), "asks for nothing called"),
+    ],
+)
+def test_what_a_frontier_refuses(name: str, over: Range, told_so: str) -> None:
+    with pytest.raises(InputError, match=told_so) as caught:
+        frontier(unread(site()), loaded(book()), name, over, time.monotonic() + 9, lambda _: None)
+    assert all(trouble.hint and trouble.accepted for trouble in caught.value.troubles)
+
+
+def test_weights_of_too_many_sums_are_refused() -> None:
+    asked = site(*(zone(f"z{n}") for n in range(12)))
+    weights = {f"z{n}": 2**n if n < 10 else 1000 for n in range(12)}
+    with pytest.raises(InputError, match="more than 2000 different sums"):
+        frontier(
+            unread(asked), loaded(book()), "zones", Range(weights=weights),
+            time.monotonic() + 9, lambda _: None,
+        )  # fmt: skip
+
+
+def test_no_time_leaves_the_zones_open() -> None:
+    found = frontier(
+        unread(THREE), loaded(book(**LONG)), "zones", Range(), time.monotonic(), lambda _: None
+    )
+    assert not found.complete
+    assert [(o.first, o.last) for o in found.open][-1][1] == "3"
 
 
 def level(

@@ -67,8 +67,8 @@ def test_shown_savings_and_steps_are_what_the_changed_site_costs() -> None:
 
 def test_the_number_of_worked_sites() -> None:
     folders = [path for path in FOLDER.iterdir() if (path / "site.yaml").exists()]
-    assert len(folders) == 15
-    assert "fifteen worked sites" in README
+    assert len(folders) == 17
+    assert "seventeen worked sites" in README
 
 
 def test_a_small_site_fits_two_screens(answers: Answers) -> None:

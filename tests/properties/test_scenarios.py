@@ -15,6 +15,7 @@ import yaml
 import optimizer
 from optimizer.pricebook.schema import Book
 from optimizer.scenarios import compare, frontier
+from optimizer.scenarios.quantities import Range
 from optimizer.site.schema import Site
 from tests.optimality.asking import loaded
 from tests.optimality.explaining import small_case, unread
@@ -120,7 +121,7 @@ def test_a_frontier_holds_no_dominated_pair(number: int) -> None:
     for r, values in ranges(site)[:3]:
         end = time.monotonic() + 60
         found = frontier(
-            unread(site), loaded(book), r.id, values[0], values[-1], end, lambda _: None
+            unread(site), loaded(book), r.id, Range(values[0], values[-1]), end, lambda _: None
         )
         assert found.complete
         for easy, hard in combinations(found.points, 2):

@@ -5,6 +5,8 @@ use c:
 
     sum over c of y_tc = m                          (zones.<id>/seen)
     on a mount, with candidates c for each lens and duty:  sum over c of y_tc <= 1
+    where zones may be left out, with g_t = 1 for one that is, w_t its weight:
+    sum over c of y_tc + g_t = 1, sum of w_t g_t <= all weights less what is to be kept
     most_camera_models: y_tc <= m a_item, sum of a_item <= limit
 """
 
@@ -15,7 +17,7 @@ from optimizer.model.draft import Draft, Terms
 
 def write(draft: Draft) -> None:
     """Add the cameras' variables and rows."""
-    program = draft.program
+    program, leaving = draft.program, draft.instance.leaving
     by_item: dict[str, Terms] = {}
     for index, table in enumerate(draft.instance.zones):
         count = len(table.zones)
@@ -37,7 +39,13 @@ def write(draft: Draft) -> None:
             if len(whole) > 1:
                 program.row(f"mount/{table.name}", [f"fact/{table.name}"], whole, hi=1)
             continue
+        if leaving is not None:
+            draft.gone[table.name] = program.var(f"gone/{table.name}", 1)
+            whole.append((draft.gone[table.name], 1))
         program.equal(f"seen/{table.name}", table.tags("seen"), whole, count)
+    if leaving is not None:
+        terms = [(var, leaving.weights[name]) for name, var in draft.gone.items()]
+        program.row("gone", ["zones"], terms, hi=sum(leaving.weights.values()) - leaving.least)
     _models(draft, by_item)
 
 

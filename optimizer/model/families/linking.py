@@ -36,8 +36,10 @@ def write_totals(draft: Draft) -> None:
 
     With N the fewest cameras, S the spare channels, K_r the channels of recorder r and D = N + S:
     sum of min(K_r, D) n_r >= D. With G the least storage: sum of min(C_d, G) drives_d >= G, where
-    drives stand singly.
+    drives stand singly. Where zones may be left out, nothing of the kind is known.
     """
+    if draft.instance.leaving is not None:
+        return
     site = draft.instance.site
     tables = [t for t in draft.instance.zones if t.candidates and not t.optional]
     cameras = sum(len(t.zones) * min(c.view.count for c in t.candidates) for t in tables)

@@ -11,7 +11,7 @@ For item i with used pieces U_i, stock S_i, pack P_i and bought packs b_i:
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from decimal import ROUND_HALF_UP, Decimal
 
 from optimizer.instance.amounts import pieces_reduction
@@ -23,24 +23,11 @@ from optimizer.site.schema import MoneyTerms
 def write(draft: Draft) -> None:
     """Add purchases, stock, breaks, offers, required and pinned items, and the budget."""
     site = draft.instance.site
-    items = draft.instance.book.items
     stock = {o.item: o.quantity for o in site.owned}
     asked = draft.asked
-    offers = draft.instance.book.book.offers
-    wanted = {i for o in offers for c in o.when for i in c.items} | {
-        i for o in offers for i in o.on
-    }
-    for item_id, item in items.items():
-        if item_id in draft.used or item_id in asked or item_id in wanted:
-            if item_id in site.policy.forbid:
-                continue
-            _item(draft, item, stock.get(item_id, 0), asked.get(item_id, 0))
-    cost = draft.program.cost
-    goods = [(i, cost[i]) for terms in draft.bought.values() for i, _ in terms if cost[i]]
-    reduced: Terms = []
-    for offer in offers:
-        reduced += _offer(draft, offer)
-    _take_off(draft, goods, reduced)
+    for item in _of_interest(draft, asked):
+        _item(draft, item, stock.get(item.id, 0), asked.get(item.id, 0))
+    _offers(draft)
     budget = largest_net(site.money)
     if budget is not None:
         program = draft.program
@@ -50,6 +37,50 @@ def write(draft: Draft) -> None:
             [(i, k) for i, k in enumerate(program.cost) if k],
             hi=budget,
         )
+
+
+def write_order(draft: Draft, needed: Mapping[str, int]) -> None:
+    """Add what one of several orders may buy, its breaks and offers, and what must be used.
+
+    How orders and stock together cover what is used is for who puts the orders together.
+
+    Parameters
+    ----------
+    needed : mapping of item id to int
+        Most pieces that are in use after any of the orders, less stock.
+    """
+    asked = draft.asked
+    for item in _of_interest(draft, asked):
+        if asked.get(item.id):
+            _required(draft, item, draft.used.get(item.id, []), asked[item.id])
+        pack = item.pack if isinstance(item, Packed) else 1
+        packs = max(0, -(-needed.get(item.id, 0) // pack))
+        starts = _useful_breaks(draft, item, packs)
+        most = max([packs, *starts, _offered(draft, item)])
+        if most > 0:
+            _tiers(draft, item, most, starts)
+    _offers(draft)
+
+
+def _of_interest(draft: Draft, asked: Mapping[str, int]) -> Iterator[AnyItem]:
+    """Items that can be used, are asked for, or count for an offer."""
+    offers = draft.instance.book.book.offers
+    wanted = {i for o in offers for c in o.when for i in c.items} | {
+        i for o in offers for i in o.on
+    }
+    for item_id, item in draft.instance.book.items.items():
+        there = item_id in draft.used or item_id in asked or item_id in wanted
+        if there and item_id not in draft.instance.site.policy.forbid:
+            yield item
+
+
+def _offers(draft: Draft) -> None:
+    cost = draft.program.cost
+    goods = [(i, cost[i]) for terms in draft.bought.values() for i, _ in terms if cost[i]]
+    reduced: Terms = []
+    for offer in draft.instance.book.book.offers:
+        reduced += _offer(draft, offer)
+    _take_off(draft, goods, reduced)
 
 
 def largest_net(money: MoneyTerms) -> int | None:

@@ -45,7 +45,10 @@ def _point(draft: Draft, index: int, sound: SoundTable) -> None:
         if way != "A3":
             paired.append((var, 1))
     tied, tied_pairs = _tied(draft, index, sound)
-    program.equal(f"sound/{name}", tags, [*ways, *tied], 1)
+    # The sound of a zone that is left out goes with it.
+    gone = None if sound.zone is None else draft.gone.get(sound.zone.id)
+    left_out = [] if gone is None else [(gone, 1)]
+    program.equal(f"sound/{name}", tags, [*ways, *tied, *left_out], 1)
     paired += tied_pairs
     pairs: Terms = []
     for number, option in enumerate(sound.signals):

@@ -13,7 +13,7 @@ import pytest
 import yaml
 from pydantic import BaseModel
 
-from optimizer.cli.schemas import DIALECT, published
+from optimizer.cli.schemas import DIALECT, TITLES, published
 from optimizer.pricebook import BUILTIN
 from optimizer.questions import prepare
 from optimizer.site import Site
@@ -110,6 +110,8 @@ def _used(model: type[BaseModel], data: list[Any], used: dict[str, set[str]]) ->
     for name, field in model.model_fields.items():
         values = [one[name] for one in data if name in one]
         names |= {name} if values else set()
+        if typing.get_origin(field.annotation) is dict:
+            values = [one for value in values for one in value.values()]
         for inner in _models(field.annotation):
             flat = [v for value in values for v in (value if isinstance(value, list) else [value])]
             _used(inner, flat, used)
@@ -185,7 +187,7 @@ def test_editors_are_told_of_slips(old: str, new: str) -> None:
     assert list(checker("site").iter_errors(read(text.replace(old, new, 1)))) != []
 
 
-@pytest.mark.parametrize("name", ["site", "book", "answer"])
+@pytest.mark.parametrize("name", TITLES)
 def test_printed_schema(name: str) -> None:
     done = here("schema", name)
     assert done.exit_code == 0

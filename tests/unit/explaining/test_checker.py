@@ -61,7 +61,8 @@ def _run(folder: Path, *files: str) -> tuple[int, str]:
         check=False,
         cwd=folder,
     )
-    text = done.stdout + done.stderr
+    assert done.stderr == ""
+    text = done.stdout
     assert text.count("\n") == 1
     return done.returncode, text.strip()
 

@@ -104,6 +104,42 @@ def test_what_an_item_outside_the_book_would_have_to_do() -> None:
     assert answer.proof.all_conflicts
 
 
+def test_supply_and_cable_outside_the_book() -> None:
+    # Over 60 m of 18 AWG, 2.711 ohm at 40 C, 12 V leave 10.74 V (test_argument_power.py), and 10.8
+    # are needed; 12.1 V leave (12.1 + root of (146.41 - 54.22)) / 2 = 10.85 V. New cable is cut to
+    # 60 + 2 x 1.5 = 63 m. 5 W at 10.8 V are 0.463 A, so 1.2 V may drop over 2.592 ohm, 20.57 ohm a
+    # kilometre: 18 AWG has 22.6 at 40 C, 17 AWG 16.61 x 1.0786 = 17.9 (ASTM B258, from memory).
+    old = {"medium": "coax_power", "length": "60 m", "gauge": "18 AWG", "fit": "rg6",
+           "terminated": True}  # fmt: skip
+    zone = {**door.SITE["zones"][0], "run": "60 m", "existing": [old]}
+    answer = optimizer.prove(door.asked(zones=[zone]), door.book(), seconds=LONG)
+    assert answer.proof is not None
+    found = {one.kind: one for one in answer.proof.lacking}
+    assert set(found) == {"supply", "cable"}
+    assert found["supply"].needs == ("at least 12.1 V (it gives 12 V)",)
+    assert found["cable"].needs == (
+        "at least 63 m in one piece (a box of it has 50 m)",
+        "conductors of 17 AWG or thicker (it has 18 AWG)",
+    )
+    assert all(one.site_met for one in found.values())
+
+
+def test_drive_outside_the_book() -> None:
+    # 600 days of composite are 600 x 3.7723 = 2,263.4 GB; the recorder takes drives of up to 8 TB,
+    # the book's largest has 2.
+    asked = door.asked(
+        recording={"retention": "600 days"},
+        policy={"families": ["composite"], "require": [{"item": "sign"}]},
+    )
+    answer = optimizer.prove(asked, door.book(), seconds=LONG)
+    assert answer.proof is not None
+    found = {one.kind: one for one in answer.proof.lacking}
+    assert found["drive"].needs == ("a capacity of at least 3 TB (it has 2 TB)",)
+    # HD over coax keeps 600 x 14.144 = 8,486.4 GB.
+    bays = {"rec-hd": 5, "rec-comp": 2}[found["recorder"].like]
+    assert found["recorder"].needs == (f"at least {bays} bays (it has 1)",)
+
+
 def test_recorder_outside_the_book() -> None:
     # 3000 days of HD over coax at 14.144 GB are 42,432 GB, of composite at 3.772 GB 11,316 GB: on
     # drives of 2 TB six bays, where each recorder has one.

@@ -97,3 +97,20 @@ def test_what_the_policy_takes_out(policy: dict[str, Any], quantity: str) -> Non
     refusal = suits(case, case.zones[0], book().items[0])
     assert refusal is not None
     assert refusal.quantity == quantity
+
+
+@pytest.mark.parametrize(
+    ("mark", "words"),
+    [
+        # IEC 60529 (from memory): 7 and 8 vouch for immersion, not for the jets of 5 and 6.
+        ("IP67", "it has IP67 (immersion, not jets of water)"),
+        ("IP54", "it has IP54"),
+        (None, "it has no ingress code"),
+    ],
+)
+def test_a_higher_numeral_that_is_not_enough_is_explained(mark: str | None, words: str) -> None:
+    case = site(zone(ingress="IP66"))
+    one = book(cam=camera(ingress=mark) if mark else camera()).items[0]
+    refusal = suits(case, case.zones[0], one)
+    assert refusal is not None
+    assert refusal.limit == words

@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import NamedTuple
 
+from optimizer.instance.leaving import Leaving
 from optimizer.model.draft import Draft
 from optimizer.pricebook.schema import Book
 from optimizer.site.schema import Site
@@ -167,6 +168,11 @@ def with_asked(seed: int) -> tuple[Site, Book]:
     return drawn.model_copy(update={"policy": policy}), prices
 
 
+def one_of_two(_: int) -> tuple[Site, Book]:
+    """Two plain zones of which one may be left out: without that limit both would be."""
+    return site(zone("a"), zone("b")), book()
+
+
 KINDS = {
     "two ways": two_ways,
     "half a floor": half_a_floor,
@@ -178,12 +184,22 @@ KINDS = {
     "offer": generous_offer,
     "boxes": idle_boxes,
     "supplies": idle_supplies,
+    "leaving": one_of_two,
 }
+
+
+LEAVING = {"leaving": Leaving({"a": 1, "b": 1}, 1)}
+"""Kinds of case in which zones may be left out."""
+
+
+def told_of(case: Decided) -> tuple[Draft, list[str]] | None:
+    """The program of a case and the labels of its rows."""
+    return traced(*KINDS[case.kind](case.seed), case.spelt, LEAVING.get(case.kind))
 
 
 def posed(case: Decided) -> tuple[Draft, list[str]] | None:
     """The program of a case without aids and rounded rows, and the labels of its rows."""
-    found = traced(*KINDS[case.kind](case.seed), case.spelt)
+    found = told_of(case)
     if found is None:
         return None
     draft, labels = found
@@ -203,6 +219,7 @@ def decides(case: Decided, label: str) -> bool:
 
 
 DECIDES = {
+    "coverage gone": Decided("leaving", 0),
     "coverage models": Decided("free", 38),
     "coverage models/{item}/{program.names[var]}": Decided("free", 38),
     "coverage mount/{table.name}": Decided("two ways", 0),
@@ -250,7 +267,7 @@ DECIDES = {
     "parts {name}/{label}.{least} [injector]": Decided("tiny", 10),
     "parts {name}/{label}.{least} [local]": Decided("tiny", 1),
     "recording array/{name}": Decided("tiny", 19),
-    "recording bays/{name}.{array}": Decided("tiny", 97),
+    "recording bays/{name}.{array}": Decided("free", 75),
     "recording bays/{name}.{array}.{drive.item}": Decided("free", 14),
     "recording busy/{name}": Decided("free", 535),
     "recording least/{name}.{array}": Decided("tiny", 19),
@@ -293,7 +310,7 @@ DECIDES = {
 
 def corpus() -> Iterator[Decided]:
     """Cases to look through, small ones first."""
-    for kind in ("breaks", "offer", "boxes", "supplies"):
+    for kind in ("breaks", "offer", "boxes", "supplies", "leaving"):
         yield Decided(kind, 0)
     for seed in range(120):
         yield Decided("tiny", seed)

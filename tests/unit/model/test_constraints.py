@@ -10,7 +10,7 @@ from dataclasses import replace
 import pytest
 
 from optimizer.solving.cpsat import CpSat
-from tests.unit.model.deciding import AIDS, DECIDES, KINDS, ROUNDED, Decided, decides
+from tests.unit.model.deciding import AIDS, DECIDES, KINDS, ROUNDED, Decided, decides, told_of
 from tests.unit.model.tracing import SOURCES, all_labels, optimum, traced, without
 
 AIDED = (
@@ -45,7 +45,7 @@ def test_a_constraint_left_out_changes_the_optimum_of_its_case(label: str) -> No
 def test_no_row_of_the_cases_is_unlisted() -> None:
     met: set[str] = set()
     for case in {*DECIDES.values(), *AIDED}:
-        found = traced(*KINDS[case.kind](case.seed), case.spelt)
+        found = told_of(case)
         assert found is not None
         met |= set(found[1])
     assert met == {*DECIDES, *AIDS, *ROUNDED}
@@ -53,7 +53,7 @@ def test_no_row_of_the_cases_is_unlisted() -> None:
 
 @pytest.mark.parametrize("case", AIDED, ids=str)
 def test_aids_change_no_optimum(case: Decided) -> None:
-    found = traced(*KINDS[case.kind](case.seed), case.spelt)
+    found = told_of(case)
     assert found is not None
     draft, labels = found
     best = optimum(draft.program)

@@ -19,6 +19,7 @@ import pytest
 
 import optimizer.model
 from optimizer.instance import build_instance
+from optimizer.instance.leaving import Leaving
 from optimizer.model import build
 from optimizer.model.draft import Draft
 from optimizer.model.families.recording import PACK
@@ -95,9 +96,12 @@ def _watched() -> Iterator[list[str]]:
         yield labels
 
 
-def traced(site: Site, book: Book, spelt: bool) -> tuple[Draft, list[str]] | None:
+def traced(
+    site: Site, book: Book, spelt: bool, leaving: Leaving | None = None
+) -> tuple[Draft, list[str]] | None:
     """The program of a case with the label of each row; None where tables alone say no."""
-    instance = build_instance(site, loaded(book))
+    instance = build_instance(site, loaded(book), group=leaving is None)
+    instance = replace(instance, leaving=leaving)
     if not instance.recorders or instance.lacks_candidates:
         return None
     names: Iterable[str] = {*build(instance).packs, PACK} if spelt else ()

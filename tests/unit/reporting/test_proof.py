@@ -91,10 +91,10 @@ def test_a_member_without_which_nothing_is_left() -> None:
 def test_independent_conflicts_are_said_to_be_so() -> None:
     text = shown(conflict=(conflict(GATE), conflict(MONEY)))
     assert "Conflict 1 of 2" in text
-    assert "Conflict 2 of 2 apart from the one before" in text
+    assert "Conflict 2 of 2 apart from those before" in text
     assert "They have no demand in common: each has to be settled by itself." in text
     sharing = shown(conflict=(conflict(GATE, MONEY), conflict(MONEY, independent=False)))
-    assert "other than the one before" in sharing
+    assert "overlaps those before" in sharing
     assert "no demand in common" not in sharing
 
 

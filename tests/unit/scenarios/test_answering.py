@@ -11,11 +11,21 @@ import pytest
 from optimizer.errors import Defect
 from optimizer.scenarios import answering
 from optimizer.scenarios.answering import answers_to
-from optimizer.scenarios.crew import Task, beside, crew, in_turn
+from optimizer.scenarios.because import because
+from optimizer.scenarios.crew import (
+    CUT_SHORT,
+    Lost,
+    Task,
+    as_they_come,
+    beside,
+    crew,
+    in_turn,
+)
 from optimizer.solving.answer import Answer
 from tests.optimality.asking import loaded
 from tests.optimality.explaining import unread
 from tests.optimality.plain_kit import book, site, zone
+from tests.unit.scenarios.deadly import Deadly
 
 PLAIN = (unread(site()), loaded(book()))
 TWO = (unread(site(zone("a"), zone("b"))), loaded(book()))
@@ -91,6 +101,65 @@ def test_a_worker_that_ends_is_a_defect_not_an_answer() -> None:
             os.kill(pid, 9)
         with pytest.raises(Defect, match="has ended"):
             beside(doer, [Task(*PLAIN, 30.0)], lambda _: None)
+
+
+def test_a_task_whose_worker_is_lost_is_done_by_another() -> None:
+    tasks = [Task(*PLAIN, 30.0), Task(*TWO, 30.0), Task(*PLAIN, 30.0)]
+    with crew() as doer:
+        for pid in _children():
+            os.kill(pid, 9)
+        found = dict(as_they_come(doer, tasks, 2))
+        assert len(_children()) == 2
+    totals = {place: one.total for place, one in found.items() if isinstance(one, Answer)}
+    assert totals == {0: "424.00", 1: "528.00", 2: "424.00"}
+
+
+def test_a_task_that_ends_every_worker_is_given_up_and_the_others_are_not() -> None:
+    tasks = [Deadly(*PLAIN, 30.0), Task(*TWO, 30.0)]
+    with crew() as doer:
+        found = dict(as_they_come(doer, tasks, 2))
+    assert isinstance(found[0], Lost)
+    assert isinstance(found[1], Answer)
+
+
+def test_a_conflict_has_no_more_time_than_any_site_of_the_comparison(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    given: list[float] = []
+
+    def done(task: Task) -> Answer:
+        if task.unmet is not None:
+            given.append(task.seconds)
+            return task.unmet
+        wide = len(task.asked.site.zones) == 1
+        return answer("unmeetable") if wide else answer("optimal", "1.00", 0.0)
+
+    monkeypatch.setattr(Task, "done", done)
+    more = [(unread(site(zone("a"), zone(f"b{n}", run=f"{20 + n} m"))), PLAIN[1]) for n in range(2)]
+    answers_to([PLAIN, *more], time.monotonic() + 30, lambda _: None)
+    # All of the thirty seconds are left, and a third of them is what each site had a right to.
+    assert given == [pytest.approx(10, abs=0.5)]
+
+
+def test_a_conflict_that_is_cut_short_is_told_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    unmet = (unread(site(zone(width="13 m"))), PLAIN[1])
+    whole = Task(*unmet, 30.0, why=True).done()
+    assert whole.status == "unmeetable"
+    assert whole.conflict[0].smallest
+    assert CUT_SHORT not in because(whole)
+    monkeypatch.setattr("optimizer.explaining.proving.prove", lambda *_, **__: unproven)
+    unproven = whole.model_copy(update={"conflict": ()})
+    told = Task(*unmet, 30.0, why=True).done()
+    assert told.status == "unmeetable"
+    # What the tables say stands in its place.
+    assert because(told).startswith("zones.a/width: 1 camera item is out")
+    assert because(told).endswith(f"; {CUT_SHORT}")
+    bare = told.model_copy(update={"reasons": ()})
+    assert because(bare) == f"no kit meets all of it, proven; {CUT_SHORT}"
+    member = whole.conflict[0].members[0].model_copy(update={"needed": False})
+    loose = whole.conflict[0].model_copy(update={"members": (member,)})
+    unproven = whole.model_copy(update={"conflict": (loose,)})
+    assert because(Task(*unmet, 30.0, why=True).done()).endswith(f"; {CUT_SHORT}")
 
 
 def test_an_interrupt_ends_the_work() -> None:

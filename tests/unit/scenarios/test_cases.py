@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -9,7 +10,7 @@ import pytest
 
 from optimizer.errors import InputError
 from optimizer.pricebook import load_book
-from optimizer.pricebook.repricing import repriced
+from optimizer.pricebook.repricing import repriced, shifted
 from optimizer.scenarios import load_scenarios
 from optimizer.scenarios.applying import Case, cases
 from optimizer.site.requirements import requirements
@@ -105,6 +106,51 @@ def test_a_price_takes_the_place_of_breaks() -> None:
     assert (changed.items["disk"].price, changed.items["disk"].breaks) == (70_00, ())
     assert changed.book.items == tuple(changed.items.values())
     assert list(changed.items) == [item.id for item in prices.items]
+
+
+def test_prices_change_in_percent_by_item_kind_and_all() -> None:
+    prices = book(
+        rec={"price": "99.95", "breaks": [{"at_least": 2, "price": "90.00"}]},
+        disk={"price": "0.05"},
+    )
+    found = shifted(loaded(prices), {k: Decimal(v) for k, v in (
+        ("recorder", "0.1"), ("all", "-0.5"), ("male", "0"))})  # fmt: skip
+    # 99.95 and a tenth are 109.945, half a hundredth goes up; half of 0.05 is 0.025, up to 0.03.
+    assert (found.items["rec"].price, found.items["rec"].breaks[0].price) == (109_95, 99_00)
+    assert found.items["disk"].price == 3
+    assert found.items["cam"].price == 50_00
+    # A supply is an item and a kind in the plain book: what is meant is to be said.
+    with pytest.raises(InputError, match='"supply" stands for an item and for more'):
+        shifted(loaded(book()), {"supply": Decimal(1)})
+
+
+def test_changes_in_percent_pile_up_and_prices_come_last() -> None:
+    found = made(
+        {"id": "a", "price_changes": {"drive": "+10 %"}},
+        {"id": "b", "builds_on": "a", "price_changes": {"drive": "+10 %", "cam": "-1.5 %"}},
+        {"id": "c", "builds_on": "b", "price_changes": {"all": "+10 %"}, "prices": {"disk": "9"}},
+    )
+    assert [found[i].book.items["disk"].price for i in ("base", *"abc")] == [
+        50_00, 55_00, 60_50, 9_00,
+    ]  # fmt: skip
+    assert [found[i].book.items["cam"].price for i in "abc"] == [100_00, 98_50, 108_35]
+    assert found["b"].shifted == (("drive", "+10 %"), ("drive", "+10 %"), ("cam", "-1.5 %"))
+    assert len({case.book.sha256 for case in found.values()}) == 4
+
+
+def test_offers_in_percent_follow_a_price_but_not_below_nothing() -> None:
+    offers = [
+        {"id": f"o{n}", "name": "o", "when": [{"items": ["disk"], "at_least": 1}],
+         "percent": "50 %", "on": ["disk"]}
+        for n in (1, 2)
+    ]  # fmt: skip
+    dear = loaded(book(offers, disk={"breaks": [{"at_least": 9, "price": "50.00"}]}))
+    assert shifted(dear, {"disk": Decimal("0.2")}).items["disk"].price == 60_00
+    # Cents round: 0.03 and 0.02 halved are 0.02 and 0.01, and twice half of 0.02 is 0.02.
+    small = book(offers, disk={"price": "0.03", "breaks": [{"at_least": 9, "price": "0.02"}]})
+    with pytest.raises(InputError, match=r'offers take up to 0.02 off each "disk"') as caught:
+        shifted(loaded(small), {"all": Decimal("-0.5")})
+    assert caught.value.troubles[0].field == "all"
 
 
 def test_a_price_in_another_currency_is_refused(tmp_path: Path) -> None:

@@ -1,0 +1,117 @@
+"""What a kit must do that is cheaper than one proven cheapest for a site that asks for more.
+
+No kit of the first site costs less than its proven total. So a cheaper kit of the changed site is
+none of the first: somewhere it uses a camera that the first site refuses. Told so, a search ends
+much sooner, above all where easing saves nothing. It holds for what decides only which cameras
+suit a zone and how many side by side; what changes streams or the whole site is not covered.
+"""
+
+from __future__ import annotations
+
+from optimizer.instance import Instance
+from optimizer.instance.optics import suits, views
+from optimizer.instance.streams import recorded_picture
+from optimizer.instance.tables import Candidate, ZoneTable
+from optimizer.model.draft import Draft, Terms
+from optimizer.site.schema import Site, Zone
+
+SEEING = (
+    "detail",
+    "width",
+    "night",
+    "night_colour",
+    "ingress",
+    "impact",
+    "temperature",
+    "discreet",
+    "most_cameras",
+)
+"""Quantities of a zone that decide which cameras suit it, and nothing else."""
+
+
+def restrict(draft: Draft, first: Site) -> bool:
+    """Add to a program that a camera is used which another site refuses.
+
+    Parameters
+    ----------
+    draft : Draft
+        The pooled program of the changed site.
+    first : Site
+        A site of which no kit costs less than the price to beat. If more differs than
+        :data:`SEEING`, nothing is added.
+
+    Returns
+    -------
+    bool
+        False if no camera is: then no kit of the changed site is cheaper either.
+    """
+    site = draft.instance.site
+    if not _differs_in_seeing(site, first):
+        return True
+    was = {zone.id: zone for zone in first.views}
+    terms: Terms = []
+    least: list[int] = []
+    for index, table in enumerate(draft.instance.zones):
+        changed = [z for z in table.zones if z != was[z.id]]
+        before = {repr(_asked(was[z.id])): was[z.id] for z in changed}
+        new = _new(draft, index, table, first, list(before.values()))
+        if new:
+            terms += new
+            # Unchanged zones that ask for the same may be the ones that use what is old.
+            spread = len(table.zones) - len(changed) + 1 if len(before) == 1 else 1
+            least.append(spread)
+    if not terms:
+        return False
+    draft.program.row("explaining/beyond", (), terms, lo=min(least))
+    return True
+
+
+def _differs_in_seeing(site: Site, first: Site) -> bool:
+    if [z.id for z in site.zones] != [z.id for z in first.zones]:
+        return False
+    restored = tuple(
+        zone.model_copy(update={name: getattr(was, name) for name in SEEING})
+        for zone, was in zip(site.zones, first.zones, strict=True)
+    )
+    return site.model_copy(update={"zones": restored}) == first
+
+
+def _asked(zone: Zone) -> Zone:
+    return zone.model_copy(update={"id": "", "name": ""})
+
+
+def _new(draft: Draft, index: int, table: ZoneTable, first: Site, before: list[Zone]) -> Terms:
+    """Uses of cameras in a table that some zone, as it was asked before, refuses."""
+    streams = [c for c in draft.stream_choices if c.table == index]
+    terms: Terms = []
+    for number, candidate in enumerate(table.candidates):
+        needed = max(
+            (_needed(draft.instance, first, zone, candidate) for zone in before), default=0
+        )
+        refused = [
+            c.var for c in streams if c.candidate is candidate and c.level.picture.width < needed
+        ]
+        kept = [c for c in streams if c.candidate is candidate and c.var not in refused]
+        # In a table of several zones it is not known which of them has which stream.
+        if not kept or (refused and len(table.zones) > 1):
+            terms.append((draft.cameras[index, number], 1))
+        else:
+            terms += [(var, 1) for var in refused]
+    return terms
+
+
+def _needed(instance: Instance, first: Site, zone: Zone, candidate: Candidate) -> int:
+    """Fewest recorded pixels across with which a zone takes a camera; without limit if never."""
+    camera, count = candidate.view.camera, candidate.view.count
+    if suits(first, zone, camera) is not None:
+        return _NEVER
+    wanted = {r.item for r in first.policy.require} | {o.item for o in first.owned if o.pinned}
+    pictures = [recorded_picture(fit.recorder, camera) for fit in instance.recorders]
+    widths = [p.width for p in dict.fromkeys(pictures) if p is not None]
+    fitting = views(first, zone, camera, widths, every=camera.id in wanted)
+    if not isinstance(fitting, list):
+        return _NEVER
+    return min((v.width_px for v in fitting if v.count == count), default=_NEVER)
+
+
+_NEVER = 2**31
