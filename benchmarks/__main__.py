@@ -1,4 +1,4 @@
-"""`python -m benchmarks`: sizes beside HiGHS; `shell`: whole runs; `explaining`, `proving`.
+"""`python -m benchmarks`: sizes beside HiGHS; `shell`: whole runs; `explaining`, `proving`, `plan`.
 
 `scenarios`: comparisons and frontiers; `many`: portfolios, here and on a cluster.
 """
@@ -20,10 +20,11 @@ import yaml
 from rich.console import Console
 from rich.table import Table
 
-from benchmarks import explaining, proving, scenarios
+from benchmarks import explaining, placing, proving, scenarios
 from benchmarks.many import many
 from benchmarks.run import Measured, in_child
 from benchmarks.sites import KINDS, written
+from optimizer.pricebook import load_book
 
 _SIZES = "6,16,64,256,1024"
 _QUICK = "6,16"
@@ -99,6 +100,23 @@ def explain(sizes: str, kinds: str, seconds: float) -> None:
         for kind in kinds.split(","):
             click.echo(f"{kind}, {size} zones ...", err=True)
             table.add_row(*explaining.rows(explaining.explained(kind, int(size), seconds)))
+    console = Console(width=160)
+    console.print(table)
+    console.print(_machine())
+
+
+@main.command("plan")
+@click.option("--sizes", default=placing.SIZES, show_default=True, help="Mounts.")
+@click.option("--seconds", default=60.0, show_default=True, help="Limit of each search.")
+def plan(sizes: str, seconds: float) -> None:
+    """Time kits for sites with a plan; `python -m benchmarks.plan` times its preparation alone."""
+    table = Table(title=f"Cameras on mounts, search at most {seconds:g} s")
+    for column in placing.COLUMNS:
+        table.add_column(column, justify="right")
+    book = load_book()
+    for size in sizes.split(","):
+        click.echo(f"{size} mounts ...", err=True)
+        table.add_row(*placing.row(placing.placed(int(size), book, seconds)))
     console = Console(width=160)
     console.print(table)
     console.print(_machine())

@@ -54,8 +54,40 @@ class FedFrom(Base):
     watts: float | None = Field(default=None, description="of the load; class power for PoE")
 
 
+class Served(Base):
+    """A plan zone that the camera of a mount serves."""
+
+    zone: str
+    px_per_m: float = Field(description="least density at a spot that it surely sees")
+
+
+class Aimed(Base):
+    """How the camera of a mount is set, and what for.
+
+    Where a figure is followed to the millionth, an edge of the picture just meets what must be
+    seen: at commissioning the picture itself decides.
+    """
+
+    pan_deg: float = Field(description="of the optical axis, from the x axis of the plan to its y")
+    tilt_deg: float = Field(description="of the optical axis, below the horizontal")
+    serves: tuple[Served, ...]
+
+
+class Seen(Base):
+    """What is seen of a plan zone, worked out with its exact shapes."""
+
+    zone: str
+    share: float = Field(description="of its area, seen by as many cameras as asked")
+    asked: float
+    px_per_m: float = Field(description="at the spot seen worst, by the camera that sees it best")
+    at: tuple[float, float] = Field(description="that spot, plan coordinates in metres")
+
+
 class Camera(Base):
-    """One camera and all that belongs to it."""
+    """One camera and all that belongs to it.
+
+    A camera on a mount has the mount's id in the place of its zone's, number 1, and an aim.
+    """
 
     zone: str
     number: int
@@ -75,6 +107,7 @@ class Camera(Base):
     data_port: str | None = Field(default=None, description="switch id with a plain port in use")
     control: Literal["none", "pair", "category", "coax", "network"] = "none"
     bracket: str | None = None
+    aim: Aimed | None = Field(default=None, exclude_if=lambda aim: aim is None)
 
 
 class Sound(Base):
@@ -171,9 +204,11 @@ class Design(Base):
     switches: tuple[PowerUnit, ...] = ()
     injectors: tuple[PowerUnit, ...] = ()
     parts: tuple[PartUse, ...] = ()
+    seen: tuple[Seen, ...] = Field(default=(), exclude_if=lambda seen: not seen)
 
 
 __all__ = [
+    "Aimed",
     "BillLine",
     "Box",
     "Camera",
@@ -185,5 +220,7 @@ __all__ = [
     "Recorder",
     "Reduction",
     "Run",
+    "Seen",
+    "Served",
     "Sound",
 ]

@@ -136,6 +136,7 @@ DIMENSIONS: dict[str, Dimension] = {
     "temperature": Dimension(
         "C", _factors(C="1", F="1"), "-20 C, -4 F", _also(C="°C ºC ℃ degC", F="°F ºF ℉ degF")
     ),
+    "angle": Dimension("deg", _factors(deg="1"), "45 deg", _also(deg="° º degree degrees Deg DEG")),
     "share": Dimension("1", {"%": Fraction(1, 100)}, "20 %", _also(**{"%": "percent pct ％"})),
     "gauge": Dimension("AWG", _factors(AWG="1"), "18 AWG", {"ga": "AWG", "gauge": "AWG"}),
 }
@@ -169,7 +170,8 @@ def accepts(dimension: str) -> str:
     kind = DIMENSIONS[dimension]
     units = [*kind.factors]
     row = ", ".join(units[:-1]) + f" or {units[-1]}" if len(units) > 1 else units[0]
-    return f"a {dimension} in {row}, such as {kind.example}"
+    article = "an" if dimension.startswith("a") else "a"
+    return f"{article} {dimension} in {row}, such as {kind.example}"
 
 
 def split(text: str, dimension: str) -> tuple[Decimal, str]:

@@ -137,10 +137,10 @@ class Laying:
 
 def laying(kit: Kit) -> Laying:
     """Cameras that existing cable cannot serve, at the fewest."""
-    reach = {z.id: reach_of(kit, z) for z in kit.site.zones if kit.choices[z.id]}
+    reach = {z.id: reach_of(kit, z) for z in kit.site.views if kit.choices[z.id]}
     new = [
         (z, max(0, kit.fewest(z) - reach[z.id].existing))
-        for z in kit.site.zones
+        for z in kit.site.views
         if kit.choices[z.id]
     ]
     pieces = sum(n for x, n in kit.of(book.Lead) if {"video", "data"} & set(x.carries))
@@ -181,7 +181,7 @@ def cable_length(kit: Kit) -> Iterator[Fault]:
 
 def _fits(kit: Kit) -> set[str | None]:
     """What connectors may fit here: cable of the kit, existing cable of the site."""
-    zones, points = kit.site.zones, kit.site.audio.points
+    zones, points = kit.site.views, kit.site.audio.points
     existing = [e.fit for z in zones for e in z.existing]
     existing += [e.fit for p in points for e in p.existing]
     return {*existing, *(c.fit for c, _ in kit.of(book.Cable))}

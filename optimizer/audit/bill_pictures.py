@@ -34,7 +34,7 @@ MOST_REASONS = 4
 def suited(kit: Kit) -> Iterator[Fault]:
     """Each zone has a camera item in the kit that suits it (necessary)."""
     cameras = [c for c, _ in kit.of(book.Camera)]
-    for zone in kit.site.zones:
+    for zone in kit.site.views:
         if kit.choices[zone.id]:
             continue
         said = [f"{c.id} {_why_not(kit, zone, c)}" for c in cameras]
@@ -58,7 +58,7 @@ def _why_not(kit: Kit, zone: Zone, camera: book.Camera) -> str:
 def enough_cameras(kit: Kit) -> Iterator[Fault]:
     """The cameras can be shared out among the zones they suit (necessary)."""
     groups: dict[frozenset[str], list[Zone]] = defaultdict(list)
-    for zone in kit.site.zones:
+    for zone in kit.site.views:
         if kit.choices[zone.id]:
             groups[frozenset(c.camera.id for c in kit.choices[zone.id])].append(zone)
     demands = [(sum(kit.fewest(z) for z in zones), ids) for ids, zones in groups.items()]
@@ -80,17 +80,17 @@ def idle_cameras(kit: Kit) -> Iterator[Fault]:
         n = kit.bought.get(camera.id, 0)
         if n == 0:
             continue
-        able = [z for z in kit.site.zones if camera in [c.camera for c in kit.choices[z.id]]]
+        able = [z for z in kit.site.views if camera in [c.camera for c in kit.choices[z.id]]]
         most = sum(kit.most(z, camera) for z in able)
         if not able:
-            zone = kit.site.zones[0]
+            zone = kit.site.views[0]
             text = f"suits no zone; at {zone.id} it {_why_not(kit, zone, camera)}"
             yield Fault(camera.id, "surplus", text, n, 0)
         elif n > most:
             text = f"bought: {n}, the zones they suit can take {most}"
             yield Fault(camera.id, "surplus", text, n, most)
     most = sum(
-        max((kit.most(z, c.camera) for c in kit.choices[z.id]), default=1) for z in kit.site.zones
+        max((kit.most(z, c.camera) for c in kit.choices[z.id]), default=1) for z in kit.site.views
     )
     total = sum(kit.bought.get(c.id, 0) for c, _ in kit.of(book.Camera))
     if total > most:
@@ -205,7 +205,7 @@ def storage(kit: Kit) -> Iterator[Fault]:
     """All recordings, at the least their zones need, fit the drives (necessary)."""
     if not kit.recorders:
         return
-    needed = sum(min((c.storage_gb for c in kit.choices[z.id]), default=0) for z in kit.site.zones)
+    needed = sum(min((c.storage_gb for c in kit.choices[z.id]), default=0) for z in kit.site.views)
     needed += sum(gb(sound_bytes(kit.site, p)) for p in kit.site.audio.points)
     usable = most_usable_gb(kit)
     if usable < needed:
@@ -284,7 +284,7 @@ def camera_models(kit: Kit) -> Iterator[Fault]:
     most = kit.site.policy.most_camera_models
     seen: set[str] = set()
     apart: list[str] = []
-    for zone in sorted(kit.site.zones, key=lambda z: len(kit.choices[z.id])):
+    for zone in sorted(kit.site.views, key=lambda z: len(kit.choices[z.id])):
         ids = {c.camera.id for c in kit.choices[zone.id]}
         if ids and not ids & seen:
             apart.append(zone.id)

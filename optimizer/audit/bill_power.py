@@ -46,7 +46,7 @@ def outputs(kit: Kit) -> Iterator[Fault]:
     ports = sum(n * p.ports for p, n in _powered(kit)) + injectors
     only = sum(n for _, n in kit.surely(lambda c: not c.camera.feeds))
     yield from compare("PoE", "powered ports for cameras with PoE alone", ports, only)
-    every = sum(kit.fewest(z) for z in kit.site.zones if kit.choices[z.id])
+    every = sum(kit.fewest(z) for z in kit.site.views if kit.choices[z.id])
     what = "supply outputs or powered ports for all cameras"
     yield from compare("power", what, there + ports, every)
 

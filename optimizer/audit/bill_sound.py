@@ -38,7 +38,7 @@ def _hears_by_itself(kit: Kit, point: AudioPoint) -> bool:
 
 
 def _outdoors(kit: Kit, point: AudioPoint) -> bool:
-    zones = {z.id: z for z in kit.site.zones}
+    zones = {z.id: z for z in kit.site.views}
     zone = zones.get(point.zone or "")
     return point.place == "outdoors" or (zone is not None and zone.place == "outdoors")
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -9,9 +10,11 @@ from fractions import Fraction
 from functools import cached_property
 
 from optimizer import design as plain
+from optimizer.engineering.light import night_ok
 from optimizer.pricebook import schema as book
 from optimizer.pricebook.schema import AnyItem, Offer
-from optimizer.site.schema import AudioPoint, ExistingCable, Site, Zone
+from optimizer.site.schema import AudioPoint, ExistingCable, Mount, PlanZone, Site, Zone
+from optimizer.units import parse
 
 ROOM = "room"
 SIGNAL_MEDIA = ("coax_power", "coax", "category", "lead")
@@ -68,7 +71,15 @@ class LaidRun:
 
 @dataclass(frozen=True)
 class Fitted:
-    """A camera of the design, with everything it refers to."""
+    """A camera of the design, with everything it refers to.
+
+    Attributes
+    ----------
+    zone : Zone
+        Its zone; for a camera on a mount, the mount with what its plan zones ask.
+    mount, served
+        Where it stands on the plan, and the plan zones that it serves.
+    """
 
     stated: plain.Camera
     zone: Zone
@@ -80,6 +91,8 @@ class Fitted:
     power_run: LaidRun | None
     control_run: LaidRun | None
     balun: book.Balun | None
+    mount: Mount | None = None
+    served: tuple[PlanZone, ...] = ()
 
     @property
     def place(self) -> str:
@@ -167,3 +180,20 @@ def _grouped(pairs: Iterable[tuple[str, Fitted]]) -> defaultdict[str, list[Fitte
     for key, camera in pairs:
         groups[key].append(camera)
     return groups
+
+
+def on_mounts(case: Case) -> list[Fitted]:
+    """The cameras on mounts of the plan."""
+    return [c for c in case.cameras if c.mount is not None and c.stated.aim is not None]
+
+
+def own_reach(camera: book.Camera, zone: PlanZone) -> float:
+    """How far a camera sees at night in a zone; endless where the zone's light does. [m]"""
+    light = zone.night if zone.night in ("lit", "dark") else parse(zone.night, "light")
+    lux = (camera.lux_colour, camera.lux_mono)
+    if night_ok(light, zone.night_colour, None, *lux, 1)[0]:
+        return math.inf
+    own = camera.infrared
+    if own and night_ok(light, zone.night_colour, own, *lux, own)[0]:
+        return float(own)
+    return 0.0

@@ -102,7 +102,7 @@ def picture_bytes(site: Site, zone: Zone, rate: Fraction) -> Fraction:
 
 def sound_bytes(site: Site, point: AudioPoint) -> Fraction:
     """Storage of an audio point, spare and reserve included. [byte]"""
-    zone = next((z for z in site.zones if z.id == point.zone), None)
+    zone = next((z for z in site.views if z.id == point.zone), None)
     days = site.recording.retention if zone is None else site.retention_days(zone)
     return _kept(site, Fraction(site.audio.bit_rate), Fraction(1), days)
 
@@ -112,7 +112,12 @@ def rate_of(site: Site, camera: Fitted) -> Fraction | None:
     if camera.group is None:
         return None
     picture = recorded_picture(camera.item, camera.group)
-    return bit_rate(site, camera.zone, camera.item, picture)
+    if not camera.served:
+        return bit_rate(site, camera.zone, camera.item, picture)
+    stated = [Fraction(z.bit_rate) for z in camera.served if z.bit_rate is not None]
+    if len(stated) < len(camera.served):
+        stated.append(bit_rate(site, camera.zone, camera.item, picture))
+    return max(stated)
 
 
 def gb(size: Fraction) -> int:

@@ -108,7 +108,7 @@ class Kit:
                 if not any(reasons(self.site, zone, camera))
                 and (choice := _choice(self.site, zone, camera, pictures[camera.id])) is not None
             ]
-            for zone in self.site.zones
+            for zone in self.site.views
         }
 
     def _pictures(self, camera: book.Camera) -> list[PictureSize]:
@@ -134,11 +134,11 @@ class Kit:
     @cached_property
     def all_cameras(self) -> int:
         """Fewest cameras of all zones together."""
-        return sum(self.fewest(z) for z in self.site.zones)
+        return sum(self.fewest(z) for z in self.site.views)
 
     def surely(self, test: Callable[[Choice], bool]) -> Iterator[tuple[Zone, int]]:
         """Zones that have choices and where all of them pass a test, with their fewest cameras."""
-        for zone in self.site.zones:
+        for zone in self.site.views:
             options = self.choices[zone.id]
             if options and all(test(c) for c in options):
                 yield zone, self.fewest(zone)

@@ -5,7 +5,18 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from optimizer import design as plain
-from optimizer.audit import feeding, laying, money, parts, ports, recorders, sound, wiring, zones
+from optimizer.audit import (
+    feeding,
+    laying,
+    money,
+    parts,
+    plan,
+    ports,
+    recorders,
+    sound,
+    wiring,
+    zones,
+)
 from optimizer.audit.finding import Finding, Rule
 from optimizer.audit.structure import resolve
 from optimizer.pricebook.schema import AnyItem, Offer
@@ -20,6 +31,7 @@ RULES: tuple[Rule, ...] = (
     *ports.RULES,
     *parts.RULES,
     *sound.RULES,
+    *plan.RULES,
     *money.RULES,
 )
 """Every rule that a design is held against, in the order in which findings are listed."""
@@ -30,9 +42,9 @@ def audit_design(
 ) -> list[Finding]:
     """Recompute a design from site, price book and engineering functions alone.
 
-    Each rule of sections 1 to 5 of ``RULES.md`` is checked by one function of :data:`RULES`. What
-    the rules round is rounded as they say (integer sums); everything else is exact, or compared
-    with a relative tolerance of 1e-9 where it is a floating-point quantity. Section 6 (cheapest)
+    Each rule of sections 1 to 5 and 7 of ``RULES.md`` is checked by one function of :data:`RULES`.
+    What the rules round is rounded as they say (integer sums); everything else is exact, or
+    compared with a relative tolerance of 1e-9 where it is a floating-point quantity. Section 6
     is not the audit's business.
 
     Parameters

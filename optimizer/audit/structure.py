@@ -8,16 +8,20 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
+from decimal import Decimal
 from fractions import Fraction
 from math import ceil, isfinite
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from optimizer import design as plain
 from optimizer.audit.case import SIGNAL_MEDIA, Case, Fitted, Heard, LaidRun
 from optimizer.audit.finding import Fault, Finding, counted
 from optimizer.pricebook import schema as book
 from optimizer.pricebook.schema import AnyItem, Offer
-from optimizer.site.schema import AudioPoint, Site, Zone
+from optimizer.site.schema import AudioPoint, Mount, PlanZone, Site, Zone
+
+if TYPE_CHECKING:
+    from optimizer.site.runs import Way
 
 ITEMS = "0 items"
 FIGURES = "0 figures"
@@ -48,11 +52,40 @@ def resolve(
     return (None, resolver.findings) if resolver.findings else (case, [])
 
 
+def mount_as_zone(site: Site, mount: Mount, way: Way, served: Sequence[PlanZone]) -> Zone:
+    """A mount in the form of a zone of one camera, which asks what its plan zones ask (7.8).
+
+    Its distance, width and detail say nothing; rules 1.1, 1.2 and 1.5 are not for it.
+    """
+    return Zone.model_construct(
+        id=mount.id,
+        name=mount.name,
+        distance=Decimal(1),
+        width=Decimal(1),
+        detail="1 px/m",
+        frame_rate=max(z.frame_rate for z in served),
+        place=mount.place,
+        ingress=mount.ingress,
+        impact=mount.impact,
+        temperature=mount.temperature,
+        discreet=any(z.discreet for z in served),
+        recorded=max(z.recorded for z in served),
+        retention=max(site.retention_days(z) for z in served),
+        run=way.run,
+        mains=mount.mains,
+        route=way.route,
+        existing=mount.existing,
+        most_cameras=1,
+    )
+
+
 class _Resolver:
     def __init__(self, site: Site, items: Mapping[str, AnyItem], design: plain.Design) -> None:
         self.site, self.items, self.design = site, items, design
         self.findings: list[Finding] = []
-        self.zones = {z.id: z for z in site.zones}
+        self.areas = {z.id: z for z in site.areas}
+        self.mounts = {m.id: m for m in site.mounts}
+        self.zones = {z.id: z for z in site.views} | self.borne()
         self.points = {p.id: p for p in site.audio.points}
         self.owners: dict[str, Zone | AudioPoint] = {
             f"{c.zone}/{c.number}": self.zones[c.zone]
@@ -65,6 +98,44 @@ class _Resolver:
         self.users: Counter[str] = Counter()
         self.run_ids = {r.id for r in design.runs}
         self.abreast = Counter(c.zone for c in design.cameras)
+
+    def borne(self) -> dict[str, Zone]:
+        """Mounts that bear a camera, each in the form of a zone of one camera (7.8)."""
+        if not self.site.areas:
+            return {}
+        # Networks are loaded for sites with a plan only.
+        from optimizer.site.runs import ways
+
+        laid = ways(self.site)
+        found = {}
+        for camera in self.design.cameras:
+            mount = self.mounts.get(camera.zone)
+            served = self.served(camera)
+            if mount is not None and served:
+                found[mount.id] = mount_as_zone(self.site, mount, laid[mount.id], served)
+        return found
+
+    def served(self, camera: plain.Camera) -> tuple[PlanZone, ...]:
+        """The plan zones that a camera serves, as far as they are there."""
+        if camera.aim is None:
+            return ()
+        return tuple(self.areas[s.zone] for s in camera.aim.serves if s.zone in self.areas)
+
+    def aimed(self, place: str, camera: plain.Camera) -> None:
+        """A camera on a mount, and no other, has an aim, and serves plan zones of the site."""
+        if camera.zone not in self.mounts:
+            if camera.aim is not None:
+                self.fault(REFERENCES, place, "has an aim, but is on no mount of the plan")
+            return
+        if camera.aim is None or not camera.aim.serves:
+            self.fault(REFERENCES, place, "is on a mount, but serves no zone of the plan")
+            return
+        self.finite(place, camera.aim.pan_deg, camera.aim.tilt_deg)
+        for name, times in Counter(s.zone for s in camera.aim.serves).items():
+            if name not in self.areas:
+                self.fault(REFERENCES, place, f'serves "{name}", which is no zone of the plan')
+            elif times > 1:
+                self.fault(REFERENCES, place, f'serves "{name}" {times} times')
 
     def fault(self, rule: str, place: str, text: str) -> None:
         self.findings.append(Fault(place, "mismatch", text).under(rule))
@@ -223,7 +294,8 @@ class _Resolver:
     def camera(self, stated: plain.Camera) -> Fitted | None:
         place = f"{stated.zone}/{stated.number}"
         zone = self.zones.get(stated.zone)
-        if zone is None:
+        self.aimed(place, stated)
+        if zone is None and stated.zone not in self.mounts:
             self.fault(REFERENCES, place, f'the site has no zone "{stated.zone}"')
         item = self.item(book.Camera, stated.item, place)
         kit = self.kits.get(stated.recorder)
@@ -251,7 +323,8 @@ class _Resolver:
         if zone is None or item is None or kit is None or path is None:
             return None
         abreast = self.abreast[zone.id]
-        return Fitted(stated, zone, abreast, item, *kit, path, power, control, balun)
+        served, mount = self.served(stated), self.mounts.get(stated.zone)
+        return Fitted(stated, zone, abreast, item, *kit, path, power, control, balun, mount, served)
 
     def only(self, place: str, what: str, runs: Sequence[LaidRun], wanted: bool) -> LaidRun | None:
         if len(runs) != int(wanted):
@@ -301,5 +374,6 @@ class _Resolver:
         runs = self.owned_runs(place, [i for i in stated.runs if i not in shared])
         if point is None or kit is None:
             return None
-        zone = self.zones.get(point.zone) if point.zone is not None else None
+        views = {z.id: z for z in self.site.views}
+        zone = views.get(point.zone) if point.zone is not None else None
         return Heard(stated, point, zone, microphone, camera, *kit, tuple(runs))

@@ -23,7 +23,7 @@ FOCAL_DECIMALS, ANGLE_DECIMALS, DENSITY_DECIMALS = 2, 1, 1
 
 def number_of_cameras(case: Case) -> Iterator[Fault]:
     """1.1: each zone has 1 to most_cameras cameras of one item, numbered from 1."""
-    for zone in case.site.zones:
+    for zone in case.site.views:
         cameras = case.of_zone(zone)
         n, most = len(cameras), zone.most_cameras
         if n == 0:
@@ -44,7 +44,7 @@ def needless_cameras(case: Case) -> Iterator[Fault]:
     """1.1: no camera is added that the picture does not need, unless its item is wanted used."""
     recorders = usable(case.site, case.items)
     wanted = wanted_items(case.site)
-    for zone in case.site.zones:
+    for zone in case.site.views:
         cameras = case.of_zone(zone)
         n = len(cameras)
         if n == 0 or cameras[0].item.id in wanted or len({c.item.id for c in cameras}) > 1:
@@ -81,7 +81,7 @@ def abreast_numbers(
 def optics(case: Case) -> Iterator[Fault]:
     """1.2: the lens shows the share of the width, the recorded picture keeps the detail."""
     for camera in case.cameras:
-        if camera.group is None:
+        if camera.group is None or camera.mount is not None:
             continue
         zone, item = camera.zone, camera.item
         picture = recorded_picture(item, camera.group)
@@ -143,7 +143,7 @@ def _detail(camera: Fitted, focal: Fraction) -> Iterator[Fault]:
 def detail(case: Case) -> Iterator[Fault]:
     """1.2: recorded width x f / (sensor width x distance) is at least the zone's px/m."""
     for camera in case.cameras:
-        if camera.group is None:
+        if camera.group is None or camera.mount is not None:
             continue
         focal = focal_for(camera.item, camera.zone, camera.abreast)
         if focal is None:
@@ -169,9 +169,10 @@ def surroundings(case: Case) -> Iterator[Fault]:
 
 
 def night(case: Case) -> Iterator[Fault]:
-    """1.5: the camera sees at night."""
+    """1.5: the camera sees at night; for plan zones see 7.5."""
     for camera in case.cameras:
-        yield from _named(camera, blind(camera.zone, camera.item))
+        if camera.mount is None:
+            yield from _named(camera, blind(camera.zone, camera.item))
 
 
 def steerable_discreet(case: Case) -> Iterator[Fault]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from optimizer import __version__
+from optimizer.cli.drawing import draw
 from optimizer.cli.many import many
 from optimizer.cli.options import book_option, currency_code, json_option, quiet_option
 from optimizer.cli.proving import prove
@@ -55,6 +56,7 @@ cli.add_command(steps)
 cli.add_command(prove)
 cli.add_command(compare)
 cli.add_command(frontier)
+cli.add_command(draw)
 cli.add_command(many)
 cli.add_command(within)
 cli.add_command(phases)
@@ -272,16 +274,18 @@ def schema(what: str) -> None:
     show_default=True,
     help="File to write; - for standard output. A file that is there is left alone.",
 )
+@click.option("--plan", is_flag=True, help="With a plan on which cameras are to be placed.")
 @quiet_option
-def start(out: str, quiet: bool) -> None:
+def start(out: str, plan: bool, quiet: bool) -> None:
     """Write a commented site file to begin with.
 
-    It uses every field once, with its units and choices, and can be solved as it stands.
+    It uses every field once, with its units and choices, and can be solved as it stands. With
+    --plan, the fields of plans, mounts and zones on a plan.
     """
     from optimizer.cli.writing import Output
     from optimizer.site.starter import starter_text
 
     with Output(out, fresh=True) as output:
-        output.write(starter_text())
+        output.write(starter_text(plan))
     if not output.to_stdout and not quiet:
         click.echo(f"{out} written; change it, then: leastkit solve {out}", err=True)

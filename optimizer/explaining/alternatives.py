@@ -30,7 +30,8 @@ from optimizer.explaining.difference import bill_difference
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.pricebook.schema import Balun, Cable, Camera, Lead
 from optimizer.site.loading import LoadedSite
-from optimizer.site.schema import Site, Zone
+from optimizer.site.runs import ways
+from optimizer.site.schema import Mount, PlanZone, Site, Zone
 from optimizer.solving import solve_site
 from optimizer.solving.answer import Answer
 from optimizer.solving.variants import Alternatives, Kinds, Variant
@@ -120,11 +121,18 @@ def _forbidding(site: Site, items: Sequence[str]) -> Site | None:
 
 
 def _without_existing(site: Site, media: Sequence[str]) -> Site:
-    def stripped(zone: Zone) -> Zone:
+    def stripped(zone: Zone | PlanZone) -> Zone | PlanZone:
+        if isinstance(zone, PlanZone):
+            return zone
         kept = tuple(cable for cable in zone.existing if cable.medium not in media)
         return zone.model_copy(update={"existing": kept})
 
-    return site.model_copy(update={"zones": tuple(stripped(zone) for zone in site.zones)})
+    def bare(mount: Mount) -> Mount:
+        kept = tuple(cable for cable in mount.existing if cable.medium not in media)
+        return mount.model_copy(update={"existing": kept})
+
+    zones = tuple(stripped(zone) for zone in site.zones)
+    return site.model_copy(update={"zones": zones, "mounts": tuple(map(bare, site.mounts))})
 
 
 def cabled_with(site: Site, book: LoadedBook, way: str) -> Site | None:
@@ -144,7 +152,7 @@ def cabled_with(site: Site, book: LoadedBook, way: str) -> Site | None:
     # lie along a run go, shorter ones still link switches.
     new = [item for other in coax if other != "pairs" for item in _items_of(book, other)]
     new += [cable.id for cable in book.by_kind(Cable) if cable.medium == "category"]
-    shortest = min(zone.run for zone in site.zones)
+    shortest = min([zone.run for zone in site.views] + [w.run for w in ways(site).values()])
     new += [
         lead.id
         for lead in book.by_kind(Lead)
@@ -242,7 +250,7 @@ def _ways(site: Site) -> list[str]:
     families = site.policy.families
     ways = [w for w in CABLING[:4] if any(f in COAX_FAMILIES for f in families)]
     ways += ["network"] if "network" in families else []
-    if all(any(e.medium in _SIGNAL_MEDIA for e in zone.existing) for zone in site.zones):
+    if all(any(e.medium in _SIGNAL_MEDIA for e in zone.existing) for zone in site.views):
         ways.append("existing")
     return ways
 

@@ -48,7 +48,7 @@ def restrict(draft: Draft, first: Site) -> bool:
     site = draft.instance.site
     if not _differs_in_seeing(site, first):
         return True
-    was = {zone.id: zone for zone in first.zones}
+    was = {zone.id: zone for zone in first.views}
     terms: Terms = []
     least: list[int] = []
     for index, table in enumerate(draft.instance.zones):

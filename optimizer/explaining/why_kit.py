@@ -127,7 +127,7 @@ class Kit:
     @cached_property
     def zones(self) -> dict[str, Zone]:
         """Zone id to zone."""
-        return {zone.id: zone for zone in self.site.zones}
+        return {zone.id: zone for zone in self.site.views}
 
     @cached_property
     def runs(self) -> dict[str, Run]:

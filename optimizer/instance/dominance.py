@@ -16,6 +16,7 @@ from optimizer.instance.optics import View
 from optimizer.instance.streams import Level
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.pricebook.schema import AnyItem, Bracket, Camera, Connector, Packed, Pigtail
+from optimizer.site.runs import ways
 from optimizer.site.schema import Site, Zone
 
 _NEVER = 10**12
@@ -107,6 +108,16 @@ class CameraRank:
                 kept.append(one)
         order = {id(f[0]): i for i, f in enumerate(found)}
         return sorted(kept, key=lambda f: order[id(f[0])])
+
+    def beats(
+        self,
+        zone: Zone,
+        one: tuple[View, tuple[Level, ...]],
+        two: tuple[View, tuple[Level, ...]],
+        alone: Callable[[Camera], int],
+    ) -> bool:
+        """Whether, with no sound tied, one in the place of two makes any kit cheaper."""
+        return self.free and self._beats(zone, one, two, False, alone)
 
     def _beats(
         self,
@@ -205,7 +216,8 @@ def best_constructions(
     site: Site, book: LoadedBook, cables: dict[str, Construction], prices: Prices
 ) -> dict[str, Construction]:
     """Constructions that no other one can stand in for, box by box, at less cost."""
-    routes = {z.route for z in site.zones} | {p.route for p in site.audio.points}
+    routes = {z.route for z in site.views} | {p.route for p in site.audio.points}
+    routes |= {way.route for way in ways(site).values()}
     connectors = [c for c in book.by_kind(Connector) if c.id not in site.policy.forbid]
     families = site.policy.families
 

@@ -17,6 +17,8 @@ from optimizer.site.schema import Site
 
 if TYPE_CHECKING:
     from optimizer.instance.tables import Feeding
+    from optimizer.plan.prepared import Cell, Prepared
+    from optimizer.plan.scene import Lens, Scene
 
 
 @dataclass
@@ -40,6 +42,49 @@ class Memory:
 
     def __init__(self) -> None:
         self.shared: dict[object, Shared] = {}
+        self.plans: dict[object, Prepared] = {}
+
+    def plan(
+        self,
+        scene: Scene,
+        lenses: dict[str, tuple[Lens, ...]],
+        cells: tuple[Cell, ...] | None = None,
+    ) -> Prepared:
+        """A plan prepared for the lenses that may be fixed on its mounts.
+
+        Parameters
+        ----------
+        cells : tuple of Cell, optional
+            How its areas are cut; left out: as they are cut by themselves.
+        """
+        from optimizer.plan.prepare import prepare
+
+        key = (scene, tuple(lenses.items()), cells)
+        if key not in self.plans:
+            self.plans[key] = (
+                prepare(scene, lenses) if cells is None else prepare(scene, lenses, cells)
+            )
+        return self.plans[key]
+
+    def plan_at_best(self, scene: Scene, lenses: dict[str, tuple[Lens, ...]]) -> Prepared:
+        """What might be seen on a plan, however lenses are set and aimed."""
+        from optimizer.plan.prepare import at_best
+
+        key = (scene, tuple(lenses.items()), "at best")
+        if key not in self.plans:
+            self.plans[key] = at_best(scene, lenses)
+        return self.plans[key]
+
+    def finer(self, prepared: Prepared) -> Prepared:
+        """A prepared plan with those cells cut that might be seen but surely are not."""
+        from optimizer.plan.prepare import refine
+
+        key = (id(prepared), "finer")
+        if key not in self.plans:
+            # The plan itself is kept, so that its id stays its own.
+            self.plans[id(prepared)] = prepared
+            self.plans[key] = refine(prepared)
+        return self.plans[key]
 
     def of(
         self,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
@@ -12,10 +13,11 @@ from optimizer.engineering.light import night_ok
 from optimizer.engineering.optics import focal_to_set, pixels_needed
 from optimizer.engineering.protection import ik_at_least, ip_at_least, parse_ip
 from optimizer.pricebook.schema import Camera
-from optimizer.site.schema import Site, Zone
+from optimizer.site.schema import PlanZone, Site, Zone
 from optimizer.units import exact
 
 _NEAR = 1e-6
+_ANYWHERE = Decimal(1)
 
 
 @dataclass(frozen=True)
@@ -71,6 +73,29 @@ def suits(site: Site, zone: Zone, camera: Camera) -> Refusal | None:
             "frame_rate", f"it gives at most {camera.frame_rate} fps", float(camera.frame_rate)
         )
     return _weather(zone, camera) or _light(zone, camera)
+
+
+def may_stand(site: Site, zone: Zone, camera: Camera) -> Refusal | None:
+    """The first limit that takes a camera out at a place, whatever it is to see there."""
+    if camera.family not in site.policy.families:
+        return Refusal("family", f"{camera.family} is not an allowed signal family")
+    if camera.id in site.policy.forbid:
+        return Refusal("forbid", f"{camera.id} is forbidden")
+    if camera.family == "network" and site.recording.codec not in camera.codecs:
+        return Refusal("codec", f"it does not encode {site.recording.codec}")
+    return _weather(zone, camera)
+
+
+def own_light(zone: PlanZone, camera: Camera) -> float:
+    """How far a camera sees at night in a plan zone; infinite where the zone's light does. [m]"""
+    light = (zone.night, zone.night_colour)
+    lux = (camera.lux_colour, camera.lux_mono)
+    if _night(*light, None, *lux, _ANYWHERE)[0]:
+        return math.inf
+    reach = camera.infrared
+    if reach is not None and reach > 0 and _night(*light, reach, *lux, Decimal(reach))[0]:
+        return float(reach)
+    return 0.0
 
 
 def _can_be_steered(camera: Camera) -> bool:

@@ -10,9 +10,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from optimizer.instance.building import build_instance
 from optimizer.instance.memory import Memory
 from optimizer.instance.streams import Level
-from optimizer.instance.tables import Candidate, Instance, ZoneTable, build_instance
+from optimizer.instance.tables import Candidate, Instance, ZoneTable
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.schema import Site
 

@@ -114,7 +114,7 @@ def camera_bytes(site: Site, zone: Zone, rate: Fraction) -> Fraction:
 def audio_bytes(site: Site, point: AudioPoint) -> Fraction:
     """Storage of one audio point, with spare and reserve. [byte]"""
     days = site.recording.retention
-    for zone in site.zones:
+    for zone in site.views:
         if zone.id == point.zone:
             days = site.retention_days(zone)
     return _kept(site, Fraction(site.audio.bit_rate), Decimal(1), days)

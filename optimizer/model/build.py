@@ -15,6 +15,7 @@ from optimizer.model.families import (
     recording,
     sound,
     streams,
+    viewing,
     wiring,
 )
 
@@ -56,7 +57,8 @@ def build_phase(instance: Instance, spelt: Iterable[str], *, last: bool) -> Draf
 
 
 def _written(draft: Draft, linked: bool, *, last: bool) -> Draft:
-    for family in (coverage.write, wiring.write, streams.write, sound.write):
+    openings = (coverage.write, viewing.write, wiring.write, streams.write, sound.write)
+    for family in openings:
         family(draft)
     # From here on tallies are turned into rows; each of these may still ask for parts.
     for closing in (recording.write, packing.write, parts.write_sized, parts.write_mains_leads):

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from optimizer.instance.options import Kept, Option, Part, Piece, Use
 from optimizer.instance.streams import Level, Stream
-from optimizer.instance.tables import Candidate, Feeding, Instance
+from optimizer.instance.tables import Aim, Candidate, Feeding, Instance
 from optimizer.model.packs import Pack
 from optimizer.model.program import Program
 
@@ -73,6 +73,7 @@ class Draft:
     arrays: list[tuple[str, str, str, int]] = field(default_factory=list)
     parts: list[tuple[str, str, int]] = field(default_factory=list)
     bought: dict[str, Terms] = field(default_factory=lambda: defaultdict(list))
+    aims: list[tuple[Aim, int]] = field(default_factory=list)
     offers: list[tuple[str, int]] = field(default_factory=list)
 
     owners: dict[int, tuple[object, int]] = field(default_factory=dict)

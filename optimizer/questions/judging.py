@@ -6,6 +6,7 @@ from pathlib import Path
 
 from optimizer.audit import Finding, audit_bill, audit_design, read_design, surplus
 from optimizer.design import Design
+from optimizer.errors import InputError, Trouble
 from optimizer.questions.preparing import BillLines, BookLike, SiteLike, prepare
 from optimizer.solving.answer import Answer
 
@@ -45,4 +46,14 @@ def findings(
     if isinstance(judged, Design):
         found = audit_design(site_asked, items, offers, judged)
         return [*found, *surplus(site_asked, items, offers, judged)]
+    if site_asked.areas:
+        raise InputError(
+            Trouble(
+                "a bill alone says nothing of what its cameras see on the plan",
+                asked.source.name,
+                field="zones",
+                accepted="a design or an answer, for a site with zones on a plan",
+                hint="audit the answer that leastkit solve --json writes",
+            )
+        )
     return audit_bill(site_asked, items, offers=offers, bill=list(judged))

@@ -13,6 +13,11 @@ from optimizer.solving.answer import Answer
 if TYPE_CHECKING:
     from optimizer.solving.explanation import PriceCurve
 
+NOT_ON_PLANS = (
+    "what drives the price, how far demands reach, and why no cheaper item would do: not worked "
+    "out for sites with zones on a plan"
+)
+"""What an explanation leaves open where zones are on a plan."""
 _CURVE = 0.6
 """Share of the time for a price curve where its certificates are asked for too."""
 
@@ -101,6 +106,8 @@ def explain(
     asked, book_loaded = prepare(site, book)
     if not answer.met:
         return answer
+    if asked.site.areas:
+        return answer.model_copy(update={"left_open": (NOT_ON_PLANS,)})
     say = progress or silent
     deadline = time.monotonic() + seconds
     say("reasons of the lines")

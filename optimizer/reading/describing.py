@@ -7,7 +7,7 @@ import typing
 from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
 
-from pydantic import BaseModel
+from pydantic import BaseModel, Tag
 from pydantic.fields import FieldInfo
 
 from optimizer.errors import listed
@@ -70,8 +70,7 @@ class Kind(NamedTuple):
         """What `kind` may be, if the kind is a union of schemas."""
         if self.model is not None or self.entry is not None:
             return []
-        members = [Kind.of(member) for member in typing.get_args(self.annotation)]
-        return [tag for one in members if one.model for tag in one.field("kind").choices]
+        return [tag for one in self.members if one.model for tag in one.field("kind").choices]
 
     @property
     def is_list(self) -> bool:
@@ -84,13 +83,20 @@ class Kind(NamedTuple):
             return [str(word) for word in typing.get_args(self.annotation)]
         return []
 
-    def tagged(self, tag: object) -> Kind | None:
-        """The member of a union of schemas whose `kind` is the tag."""
+    @property
+    def members(self) -> list[Kind]:
+        """The schemas, if the kind is a union of some."""
         if typing.get_origin(self.annotation) in (typing.Union, types.UnionType):
-            for member in typing.get_args(self.annotation):
-                kind = Kind.of(member)
-                if kind.model is not None and tag in kind.field("kind").choices:
-                    return kind
+            return [Kind.of(member) for member in typing.get_args(self.annotation)]
+        return []
+
+    def tagged(self, tag: object) -> Kind | None:
+        """The member of a union of schemas whose `kind`, or whose own tag, is the tag."""
+        for kind in self.members:
+            if kind.model is not None and tag in kind.field("kind").choices:
+                return kind
+            if any(isinstance(one, Tag) and one.tag == tag for one in kind.metadata):
+                return kind
         return None
 
     def field(self, name: str | int) -> Kind:
@@ -116,6 +122,8 @@ def accepted(kind: Kind) -> str:
         return listed(kind.choices)
     if kind.tags:
         return f"a mapping with a kind: {listed(kind.tags)}"
+    if kind.members:
+        return " or ".join(dict.fromkeys(accepted(one) for one in kind.members))
     if kind.model is not None:
         return f"a mapping with the fields {listed(kind.model.model_fields)}"
     if kind.annotation is bool:
@@ -146,6 +154,9 @@ def homes(kind: Kind, name: str, path: str = "") -> Iterator[str]:
         yield from homes(kind.entry, name, f"an entry of {path}")
     for tag in kind.tags:
         yield from homes(kind.tagged(tag) or Kind(None), name, f"{path} of kind {tag}")
+    if not kind.tags:
+        inside = (home for one in kind.members for home in homes(one, name, path))
+        yield from dict.fromkeys(inside)
     if kind.model is not None:
         if name in kind.model.model_fields:
             yield path or "the top level"

@@ -27,7 +27,7 @@ _WHY_UNREADABLE = {
 }
 
 
-def read_bytes(path: str | Path, what: str) -> bytes:
+def read_bytes(path: str | Path, what: str, most: int = MOST_BYTES) -> bytes:
     """Read a file of reasonable size.
 
     Parameters
@@ -36,15 +36,17 @@ def read_bytes(path: str | Path, what: str) -> bytes:
         The file.
     what : str
         What it is read as, for messages.
+    most : int
+        Largest size that is read. [byte]
 
     Raises
     ------
     InputError
-        If it cannot be read or has more than `MOST_BYTES`.
+        If it cannot be read or is larger.
     """
     try:
         with Path(path).open("rb") as stream:
-            raw = stream.read(MOST_BYTES + 1)
+            raw = stream.read(most + 1)
     except (OSError, ValueError) as error:  # ValueError: a NUL in the path
         number = getattr(error, "errno", None) or 0
         said = getattr(error, "strerror", None) or str(error)
@@ -57,12 +59,12 @@ def read_bytes(path: str | Path, what: str) -> bytes:
                 hint=hint,
             )
         ) from None
-    if len(raw) > MOST_BYTES:
+    if len(raw) > most:
         raise InputError(
             Trouble(
-                f"the {what} is larger than {MOST_BYTES // 1_000_000} MB",
+                f"the {what} is larger than {most // 1_000_000} MB",
                 file=str(path),
-                accepted=f"a file of at most {MOST_BYTES // 1_000_000} MB",
+                accepted=f"a file of at most {most // 1_000_000} MB",
                 hint="this is probably not the file you meant",
             )
         )

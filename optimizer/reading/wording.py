@@ -80,7 +80,8 @@ def words(kind: str, message: str, context: dict[str, Any], spot: Spot, value: A
     if kind == "union_tag_not_found":
         hint = f"{_add(spot)} (or another kind)"
         return Words('"kind" is missing', accepted(spot.kind), hint)
-    if kind == "refused" and (isinstance(value, str) or "field" in context):
+    said_of_lists = spot.kind.is_list or "field" in context
+    if kind == "refused" and (isinstance(value, str) or said_of_lists):
         return Words(str(context["what"]), str(context["accepted"]), str(context["hint"]))
     if value is None and kind != "value_error":
         return Words("there is no value here", accepted(spot.kind), _fill(spot))
@@ -97,6 +98,9 @@ def _unknown(spot: Spot) -> Words:
     what = f"{quoted(spot.name)} is not a field here"
     fields = listed(spot.known, 40)
     others = [] if spot.name in spot.known else list(homes(spot.root, spot.name))
+    above = [str(step) for step in spot.path[:-1] if not isinstance(step, int)]
+    if others == [f"an entry of {'.'.join(above)}"]:
+        return Words(what, fields, "it does not go with the other fields of this entry")
     if others:
         where = listed(others, 2)
         return Words(what, fields, f"it is a field of {where}: check the indentation")
@@ -127,8 +131,10 @@ def _wrong_shape(spot: Spot, value: Any) -> Words:
 def _limit(kind: str, message: str, context: dict[str, Any], spot: Spot) -> Words:
     takes = accepted(spot.kind)
     if kind == "too_short":
-        least = f"at least {context['min_length']} entry"
-        return Words("the list is empty", least, "add an entry")
+        count, least = context["actual_length"], context["min_length"]
+        what = f"there are {count} entries" if count > 1 else "there is one entry"
+        words_of = f"at least {least} entr{'y' if least == 1 else 'ies'}"
+        return Words("the list is empty" if count == 0 else what, words_of, "add an entry")
     if kind == "too_long":
         what = f"there are {context['actual_length']} entries"
         return Words(what, f"at most {context['max_length']} entries", "split the file")

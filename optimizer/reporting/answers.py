@@ -13,11 +13,12 @@ from optimizer.reporting.bill import show_bill
 from optimizer.reporting.equipment import show_cameras, show_units
 from optimizer.reporting.explanation import show_headline
 from optimizer.reporting.page import BAD, GOOD, HEADING, QUIET, STRONG, Column, Page, safe
+from optimizer.reporting.plan_views import show_aims, show_seen
 from optimizer.reporting.proof import show_proof
 from optimizer.reporting.words import Wording, money, percent, status_words
 from optimizer.site import Site
 from optimizer.solving.answer import Answer, Assumption, Caution
-from optimizer.solving.assumptions import SITE
+from optimizer.solving.origins import SITE
 
 
 def render(answer: Answer, site: Site, items: Mapping[str, AnyItem], console: Console) -> None:
@@ -40,6 +41,8 @@ def render(answer: Answer, site: Site, items: Mapping[str, AnyItem], console: Co
         show_bill(page, answer, site, items)
         wording = Wording(answer, items)
         show_cameras(page, answer, site, wording)
+        show_aims(page, answer, site, wording)
+        show_seen(page, answer, site)
         show_units(page, answer, site, wording)
     show_assumptions(page, answer.assumptions)
     show_cautions(page, answer.cautions)

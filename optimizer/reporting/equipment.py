@@ -18,7 +18,10 @@ from optimizer.solving.wording import ARRAY_WORDS, count
 
 def show_cameras(page: Page, answer: Answer, site: Site, wording: Wording) -> None:
     """Print the camera schedule: where, which, lens, detail, recorder, volts."""
-    zones = {zone.id: zone for zone in site.zones}
+    zones = {zone.id: zone for zone in site.views}
+    surveyed = [camera for camera in answer.cameras if camera.aim is None]
+    if not surveyed:
+        return
     page.heading("Cameras", "lens mm and view deg as set; px/m got; recorder:channel; volts there")
     grid = page.table(
         [
@@ -33,7 +36,7 @@ def show_cameras(page: Page, answer: Answer, site: Site, wording: Wording) -> No
             *([Column("wiring and feed")] if page.wide else []),
         ]
     )
-    for camera in answer.cameras:
+    for camera in surveyed:
         volts = camera.power.volts_at_load
         cells = [
             f"{camera.zone}/{camera.number}",
@@ -70,7 +73,10 @@ def show_units(page: Page, answer: Answer, site: Site, wording: Wording) -> None
 
 def _recorder(unit: Recorder, answer: Answer, site: Site) -> str:
     """A recorder's load; 1 TB is 0.909 TiB, and it is TiB that the unit itself will show."""
-    zones = {c.zone for c in answer.cameras if c.recorder == unit.id}
+    zones: set[str] = set()
+    for camera in answer.cameras:
+        if camera.recorder == unit.id:
+            zones |= {camera.zone} if camera.aim is None else {s.zone for s in camera.aim.serves}
     days = {site.retention_days(zone) for zone in site.zones if zone.id in zones}
     kept = " to ".join(days_words(d) for d in sorted({min(days), max(days)}))
     drives = " + ".join(f"{d.count} x {d.item}" for d in unit.drives)

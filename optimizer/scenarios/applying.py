@@ -25,8 +25,9 @@ from optimizer.scenarios.schema import BASE, BUILTIN, Scenario, change_written
 from optimizer.site import LoadedSite, check_currency, check_references
 from optimizer.site.changes import changed
 from optimizer.site.consistency import consistency
+from optimizer.site.loading import check_plan
 from optimizer.site.putting import Data
-from optimizer.site.schema import AudioPoint, Site, Zone
+from optimizer.site.schema import AnyZone, AudioPoint, Site
 from optimizer.site.wishes import still_asked
 
 T = TypeVar("T")
@@ -184,7 +185,9 @@ def _site(before: Site, scenario: Scenario, at: _Place) -> Site:
     if scenario.policy is not None:
         given = scenario.policy.model_dump(mode="json")
         data["policy"].update({f: given[f] for f in scenario.policy.model_fields_set})
-    site = validate(Site, Source("", data, {}, ""), also=consistency)
+    source = Source("", data, {}, "")
+    site = validate(Site, source, also=consistency)
+    check_plan(site, source)
     if scenario.set:
         site = changed(site, scenario.set)
     return still_asked(site)
@@ -245,7 +248,7 @@ def _added(data: Data, scenario: Scenario, at: _Place) -> Iterator[Trouble]:
             )
         elif point.zone is not None:
             heard[point.zone] = point.id
-    groups: tuple[tuple[str, str, list[Data], Sequence[Zone | AudioPoint]], ...] = (
+    groups: tuple[tuple[str, str, list[Data], Sequence[AnyZone | AudioPoint]], ...] = (
         ("zones", "zone", data["zones"], scenario.add.zones),
         ("audio", "audio point", data["audio"]["points"], scenario.add.audio),
     )

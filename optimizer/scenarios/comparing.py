@@ -127,6 +127,8 @@ def _stated(site: Site, name: str) -> str:
         "zones": lambda: any(z.id == one for z in site.zones),
         "audio": lambda: any(p.id == one for p in site.audio.points),
         "owned": lambda: any(o.item == one for o in site.owned),
+        "mounts": lambda: any(m.id == one for m in site.mounts),
+        "keep_outs": lambda: any(k.id == one for k in (site.plan.keep_outs if site.plan else ())),
     }
     if one and group in there and not there[group]():
         return NOT_THERE

@@ -10,7 +10,7 @@ from pydantic import Field
 
 from optimizer.reading.fields import AsWritten, Base, Ident, Money, Prose, Title
 from optimizer.reading.readers import FieldReader, line, refuse
-from optimizer.site.schema import AudioPoint, Policy, Zone
+from optimizer.site.schema import AnyZone, AudioPoint, Policy
 
 BASE = "base"
 """What the site as its file stands is called among its scenarios."""
@@ -71,7 +71,7 @@ PriceChange = Annotated[
 class Added(Base):
     """Places that the base has not."""
 
-    zones: tuple[Zone, ...] = ()
+    zones: tuple[AnyZone, ...] = ()
     audio: tuple[AudioPoint, ...] = ()
 
 

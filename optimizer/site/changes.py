@@ -13,7 +13,7 @@ from optimizer.errors import InputError, Trouble
 from optimizer.reading import Source, validate
 from optimizer.reading.source import dotted
 from optimizer.site.consistency import consistency
-from optimizer.site.loading import LoadedSite
+from optimizer.site.loading import LoadedSite, check_plan
 from optimizer.site.putting import Data, put, unknown
 from optimizer.site.requirements import NOT_ASKED, Requirement, reaches, requirements
 from optimizer.site.schema import Site
@@ -35,6 +35,10 @@ _UNITS = {
     "reserve": "%",
     "tax": "%",
     "end_allowance": "m",
+    "share": "%",
+    "apart": "deg",
+    "most_tilt": "deg",
+    "face_tilt": "deg",
     "conductor_temperature": "C",
 }
 """Unit of a number that is given without one."""
@@ -209,7 +213,10 @@ def with_unit(name: str, value: str) -> str:
 def _again(data: Data, paths: Mapping[str, str]) -> Site:
     source = Source("", data, {}, "")
     try:
-        return validate(Site, source, also=consistency)
+        site = validate(Site, source, also=consistency)
+        if any(name.startswith("mounts.") for name in paths.values()):
+            check_plan(site, source)
+        return site
     except InputError as error:
         raise InputError(*(_renamed(t, paths) for t in error.troubles)) from None
 

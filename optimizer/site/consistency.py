@@ -8,6 +8,7 @@ because the schema has already refused it.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import chain
 from typing import Any
 
 from optimizer.engineering.detail import DETAIL_LEVELS
@@ -34,7 +35,13 @@ def consistency(source: Source) -> list[Trouble]:
         Ids that stand twice, levels of another edition, audio points at no zone, items that are
         both asked for and forbidden.
     """
-    return [*_twins(source), *_levels(source), *_audio(source), *_forbidden(source)]
+    return [
+        *_twins(source),
+        *_levels(source),
+        *_audio(source),
+        *_forbidden(source),
+        *_plan(source),
+    ]
 
 
 def _at(data: Any, path: FieldPath) -> Any:
@@ -64,6 +71,12 @@ def _trouble(
 def _twins(source: Source) -> Iterator[Trouble]:
     lists: tuple[tuple[FieldPath, str | None], ...] = (
         (("zones",), "id"),
+        (("mounts",), "id"),
+        (("plan", "walls"), "id"),
+        (("plan", "obstacles"), "id"),
+        (("plan", "routes"), "id"),
+        (("plan", "risers"), "id"),
+        (("plan", "keep_outs"), "id"),
         (("audio", "points"), "id"),
         (("owned",), "item"),
         (("policy", "require"), "item"),
@@ -92,7 +105,8 @@ def _levels(source: Source) -> Iterator[Trouble]:
     if standard not in STANDARDS:
         return
     levels = DETAIL_LEVELS[standard[-4:]]
-    for at, text in _texts(source, ("zones",), "detail"):
+    stated = (_texts(source, path, "detail") for path in (("zones",), ("plan", "keep_outs")))
+    for at, text in chain.from_iterable(stated):
         level = text.strip()
         if level in LEVEL_NAMES and level not in levels:
             other = next(s for s in STANDARDS if level in DETAIL_LEVELS[s[-4:]])
@@ -107,7 +121,9 @@ def _levels(source: Source) -> Iterator[Trouble]:
 
 
 def _audio(source: Source) -> Iterator[Trouble]:
-    zones = dict.fromkeys(text for _, text in _texts(source, ("zones",), "id"))
+    on_plan = {text for at, text in _texts(source, ("zones",), "id") if _on_plan(source, at)}
+    every = dict.fromkeys(text for _, text in _texts(source, ("zones",), "id"))
+    zones = {text: None for text in every if text not in on_plan}
     unknown = 0
     taken: dict[str, FieldPath] = {}
     points = _at(source.data, ("audio", "points"))
@@ -126,7 +142,16 @@ def _audio(source: Source) -> Iterator[Trouble]:
             )
         if not isinstance(zone, str):
             continue
-        if zone not in zones:
+        if zone in on_plan:
+            yield _trouble(
+                source,
+                (*here, "zone"),
+                zone,
+                f"zone {quoted(zone)} is an area on the plan: it has no camera point of its own",
+                listed(zones) or "no zone: all are areas on the plan",
+                "leave zone out; the microphone then has a run of its own",
+            )
+        elif zone not in zones:
             yield _trouble(
                 source,
                 (*here, "zone"),
@@ -178,4 +203,84 @@ def _forbidden(source: Source) -> Iterator[Trouble]:
                 f"{source.line_of(forbidden[text])}",
                 "pinned items that policy.forbid does not name",
                 "remove 'pinned: true', or the item from policy.forbid",
+            )
+
+
+def _on_plan(source: Source, at: FieldPath) -> bool:
+    """Whether the entry around a field is a zone on the plan."""
+    return "area" in _at(source.data, ("zones",))[at[1]]
+
+
+def _plan(source: Source) -> Iterator[Trouble]:
+    plan = source.data.get("plan")
+    areas = [at for at, _ in _texts(source, ("zones",), "id") if _on_plan(source, at)]
+    if areas and plan is None:
+        yield _trouble(
+            source,
+            (*areas[0][:-1], "area"),
+            None,
+            "an area needs the plan that it lies on",
+            "plan and mounts at the top level",
+            "add a block 'plan:', or give distance, width and run in place of area",
+        )
+    elif areas and not source.data.get("mounts"):
+        yield _trouble(
+            source,
+            ("mounts",),
+            None,
+            "the site has zones on its plan and no mount that could see them",
+            "at least one mount",
+            "add a list 'mounts:' with each place where a camera can be fixed",
+        )
+    elif plan is None and source.data.get("mounts"):
+        what = "mounts need the plan that they stand on"
+        hint = "add a block 'plan:', or remove the mounts"
+        yield _trouble(source, ("mounts",), None, what, "plan at the top level", hint)
+    taken = {text: at for at, text in _texts(source, ("zones",), "id")}
+    taken.update({text: at for at, text in _texts(source, ("audio", "points"), "id")})
+    for at, text in _texts(source, ("mounts",), "id"):
+        if text in taken:
+            yield _trouble(
+                source,
+                at,
+                text,
+                f"{quoted(text)} is also the id of {dotted(taken[text][:-1])}",
+                "ids of mounts that no zone and no audio point has: answers name places by them",
+                "rename one of the two",
+            )
+    yield from _on_levels(source, plan if isinstance(plan, dict) else {})
+
+
+_LEVELLED: tuple[FieldPath, ...] = (
+    ("zones",),
+    ("mounts",),
+    ("plan", "walls"),
+    ("plan", "obstacles"),
+    ("plan", "routes"),
+    ("plan", "keep_outs"),
+)
+
+
+def _on_levels(source: Source, plan: dict[str, Any]) -> Iterator[Trouble]:
+    stated = plan.get("levels")
+    levels = dict.fromkeys(stated if isinstance(stated, dict) else ())
+    named = [one for path in _LEVELLED for one in _texts(source, path, "level")]
+    room = _at(plan, ("room", "level"))
+    if isinstance(room, str):
+        named.append((("plan", "room", "level"), room))
+    risers = plan.get("risers")
+    for index, riser in enumerate(risers if isinstance(risers, list) else ()):
+        listed_there = _at(riser, ("levels",))
+        for number, level in enumerate(listed_there if isinstance(listed_there, list) else ()):
+            if isinstance(level, str):
+                named.append((("plan", "risers", index, "levels", number), level))
+    for at, level in named:
+        if level not in levels:
+            yield _trouble(
+                source,
+                at,
+                level,
+                f"the plan has no level {quoted(level)}",
+                listed(levels) or "no level: plan.levels is not given",
+                suggest(level, levels, f"add a line '{level}: 0 m' to plan.levels"),
             )

@@ -69,7 +69,7 @@ class Whole:
 
 @dataclass(frozen=True)
 class Amount:
-    """A quantity in steps of its own unit; more is harder.
+    """A quantity in steps of its own unit; more is harder unless `more_is_easier`.
 
     Attributes
     ----------
@@ -85,15 +85,17 @@ class Amount:
     steps: Mapping[str, str]
     least: str
     most: str
+    more_is_easier: bool = False
 
     def easier(self, value: str) -> str | None:
-        return self._by(value, -1)
+        return self._by(value, 1 if self.more_is_easier else -1)
 
     def harder(self, value: str) -> str | None:
-        return self._by(value, 1)
+        return self._by(value, -1 if self.more_is_easier else 1)
 
     def hardness(self, value: str) -> Fraction:
-        return units.exact(value, self.dimension)
+        amount = units.exact(value, self.dimension)
+        return -amount if self.more_is_easier else amount
 
     def _by(self, value: str, sign: int) -> str | None:
         number, unit = units.split(value, self.dimension)
@@ -156,6 +158,22 @@ class Density:
         if not beyond:
             return None
         return beyond[0] if up else beyond[-1]
+
+
+@dataclass(frozen=True)
+class Reversed:
+    """A ladder of something of which less is harder, such as the most that may be shown."""
+
+    ladder: Ladder
+
+    def easier(self, value: str) -> str | None:
+        return self.ladder.harder(value)
+
+    def harder(self, value: str) -> str | None:
+        return self.ladder.easier(value)
+
+    def hardness(self, value: str) -> Fraction:
+        return -self.ladder.hardness(value)
 
 
 _DECADES = ("10 lx", "1 lx", "0.1 lx", "0.01 lx", "0.001 lx")
@@ -302,6 +320,7 @@ __all__ = [
     "Ladder",
     "Light",
     "Longer",
+    "Reversed",
     "Weather",
     "Whole",
     "in_unit",

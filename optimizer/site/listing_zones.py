@@ -10,34 +10,15 @@ from optimizer.reading.source import FieldPath
 from optimizer.site import ladders
 from optimizer.site.ladders import Ladder
 from optimizer.site.listing import Reader, Requirement
-from optimizer.site.schema import Zone
+from optimizer.site.schema import Mount, PlanZone, Zone
 
 
 def of_zone(reader: Reader, index: int, zone: Zone) -> Iterator[Requirement]:
+    """Requirements of a surveyed view."""
     at: FieldPath = ("zones", index)
     name = f"zones.{zone.id}"
-    lone = len(reader.site.zones) == 1
-    sound = any(p.zone == zone.id for p in reader.site.audio.points)
-    also = " nor its sound recorded" if sound else ""
-    yield reader.one(
-        name,
-        at,
-        ladders.Fixed(),
-        f"{zone.id} is seen",
-        value=zone.id,
-        dropping="" if lone else f"the zone is not seen{also}",
-        kept="a site has at least one zone" if lone else "",
-    )
-    yield reader.one(
-        f"{name}/detail",
-        (*at, "detail"),
-        ladders.Density(reader.site.edition),
-        f"{zone.id}: detail {{}}{_density(reader, zone)}",
-        unit="px/m",
-        loosest="1 px/m",
-        dropping="shown in no stated detail (1 px/m)",
-        counted=True,
-    )
+    yield seen_of(reader, at, zone)
+    yield detail_of(reader, at, zone)
     yield reader.one(
         f"{name}/width",
         (*at, "width"),
@@ -48,8 +29,63 @@ def of_zone(reader: Reader, index: int, zone: Zone) -> Iterator[Requirement]:
         dropping="the camera looks at one spot (1 cm)",
         counted=True,
     )
-    yield reader.one(
-        f"{name}/frame_rate",
+    yield frames_of(reader, at, zone)
+    yield from surroundings_of(reader, name, at, zone)
+    yield from night_of(reader, name, at, zone)
+    for field, words, gone in (
+        ("steerable", "can be steered", "it need not be steered"),
+        ("discreet", "does not look like a camera", "it may look like a camera"),
+    ):
+        if getattr(zone, field):
+            text = f"{zone.id}: the camera {words}"
+            yield reader.yes(f"{name}/{field}", (*at, field), text, gone)
+    yield from kept_of(reader, at, zone)
+    if zone.most_cameras < 8:
+        yield reader.one(
+            f"{name}/most_cameras",
+            (*at, "most_cameras"),
+            ladders.Whole(1, 8, more_is_easier=True),
+            f"{zone.id}: at most {{}} side by side",
+            loosest="8",
+            dropping="up to 8 side by side",
+        )
+    yield reader.run(f"{name}/run", (*at, "run"), zone.id)
+
+
+def seen_of(reader: Reader, at: FieldPath, zone: Zone | PlanZone) -> Requirement:
+    """That a zone is seen at all."""
+    lone = len(reader.site.zones) == 1
+    sound = any(p.zone == zone.id for p in reader.site.audio.points)
+    also = " nor its sound recorded" if sound else ""
+    return reader.one(
+        f"zones.{zone.id}",
+        at,
+        ladders.Fixed(),
+        f"{zone.id} is seen",
+        value=zone.id,
+        dropping="" if lone else f"the zone is not seen{also}",
+        kept="a site has at least one zone" if lone else "",
+    )
+
+
+def detail_of(reader: Reader, at: FieldPath, zone: Zone | PlanZone) -> Requirement:
+    """The pixel density of a zone."""
+    return reader.one(
+        f"zones.{zone.id}/detail",
+        (*at, "detail"),
+        ladders.Density(reader.site.edition),
+        f"{zone.id}: detail {{}}{_density(reader, zone)}",
+        unit="px/m",
+        loosest="1 px/m",
+        dropping="shown in no stated detail (1 px/m)",
+        counted=True,
+    )
+
+
+def frames_of(reader: Reader, at: FieldPath, zone: Zone | PlanZone) -> Requirement:
+    """The frame rate of a zone."""
+    return reader.one(
+        f"zones.{zone.id}/frame_rate",
         (*at, "frame_rate"),
         ladders.Amount("frame rate", {"fps": "1"}, "1 fps", "240 fps"),
         f"{zone.id}: {{}} are recorded",
@@ -58,15 +94,11 @@ def of_zone(reader: Reader, index: int, zone: Zone) -> Iterator[Requirement]:
         dropping="a picture now and then (0.01 fps)",
         counted=True,
     )
-    yield from _surroundings(reader, name, at, zone)
-    yield from _night(reader, name, at, zone)
-    for field, words, gone in (
-        ("steerable", "can be steered", "it need not be steered"),
-        ("discreet", "does not look like a camera", "it may look like a camera"),
-    ):
-        if getattr(zone, field):
-            text = f"{zone.id}: the camera {words}"
-            yield reader.yes(f"{name}/{field}", (*at, field), text, gone)
+
+
+def kept_of(reader: Reader, at: FieldPath, zone: Zone | PlanZone) -> Iterator[Requirement]:
+    """How much of a day is recorded of a zone, and how long it is kept."""
+    name = f"zones.{zone.id}"
     yield reader.one(
         f"{name}/recorded",
         (*at, "recorded"),
@@ -80,19 +112,9 @@ def of_zone(reader: Reader, index: int, zone: Zone) -> Iterator[Requirement]:
     )
     if zone.retention is not None:
         yield reader.retention(f"{name}/retention", (*at, "retention"), f"{zone.id}: pictures")
-    if zone.most_cameras < 8:
-        yield reader.one(
-            f"{name}/most_cameras",
-            (*at, "most_cameras"),
-            ladders.Whole(1, 8, more_is_easier=True),
-            f"{zone.id}: at most {{}} side by side",
-            loosest="8",
-            dropping="up to 8 side by side",
-        )
-    yield reader.run(f"{name}/run", (*at, "run"), zone.id)
 
 
-def _density(reader: Reader, zone: Zone) -> str:
+def _density(reader: Reader, zone: Zone | PlanZone) -> str:
     level = DETAIL_LEVELS[reader.site.edition].get(zone.detail)
     return "" if level is None else f" ({float(level):g} px/m)"
 
@@ -106,7 +128,10 @@ def _recorded(reader: Reader, path: FieldPath) -> str:
     return f"{hours} h" if hours.denominator == 1 else text
 
 
-def _surroundings(reader: Reader, name: str, at: FieldPath, zone: Zone) -> Iterator[Requirement]:
+def surroundings_of(
+    reader: Reader, name: str, at: FieldPath, zone: Zone | Mount
+) -> Iterator[Requirement]:
+    """What a camera point asks of the housing."""
     if zone.place == "outdoors":
         yield reader.one(
             f"{name}/place",
@@ -132,7 +157,10 @@ def _surroundings(reader: Reader, name: str, at: FieldPath, zone: Zone) -> Itera
             )
 
 
-def _night(reader: Reader, name: str, at: FieldPath, zone: Zone) -> Iterator[Requirement]:
+def night_of(
+    reader: Reader, name: str, at: FieldPath, zone: Zone | PlanZone
+) -> Iterator[Requirement]:
+    """What a zone asks of pictures at night."""
     if zone.night != "lit":
         yield reader.one(
             f"{name}/night",
@@ -152,4 +180,12 @@ def _night(reader: Reader, name: str, at: FieldPath, zone: Zone) -> Iterator[Req
         )
 
 
-__all__ = ["of_zone"]
+__all__ = [
+    "detail_of",
+    "frames_of",
+    "kept_of",
+    "night_of",
+    "of_zone",
+    "seen_of",
+    "surroundings_of",
+]

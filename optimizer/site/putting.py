@@ -10,13 +10,16 @@ from optimizer.reading import Source, validate
 from optimizer.reading.hints import suggest
 from optimizer.reading.source import FieldPath
 from optimizer.site.requirements import ALL_FAMILIES, reaches, requirements
-from optimizer.site.schema import AudioPoint, Recording, Site, Zone
+from optimizer.site.schema import AudioPoint, Mount, PlanZone, Recording, Site, Zone
 
 Data = dict[str, Any]
 
 _ZONE_FIELDS = tuple(
     f for f in Zone.model_fields if f not in ("id", "name", "existing")
 )  # cable that is there is a list of mappings: for the file
+_AREA_FIELDS = tuple(f for f in PlanZone.model_fields if f not in ("id", "name", "area"))
+_MOUNT_FIELDS = tuple(f for f in Mount.model_fields if f not in ("id", "name", "at", "existing"))
+_KEEP_OUT_FIELDS = ("detail", "mask", "heights")
 _POINT_FIELDS = tuple(f for f in AudioPoint.model_fields if f not in ("id", "existing"))
 _RECORDING_FIELDS = tuple(f for f in Recording.model_fields if f not in ("measured", "displays"))
 _PLAIN: dict[str, tuple[str, ...]] = {
@@ -24,7 +27,7 @@ _PLAIN: dict[str, tuple[str, ...]] = {
     "spare": ("channels", "storage", "supply"),
     "audio": ("bit_rate",),
     "policy": ("families", "most_camera_models", "most_joints"),
-    "assumptions": ("conductor_temperature", "end_allowance"),
+    "assumptions": ("conductor_temperature", "end_allowance", "face_tilt"),
     "money": ("tax",),
 }
 _LISTS = ("recording/export", "policy/families")
@@ -52,6 +55,12 @@ def put(data: Data, site: Site, name: str, value: str | None) -> FieldPath:
         return ("money", "budget")
     if group == "zones" and one:
         return _put_zone(data, name, one, quantity, value)
+    if group == "mounts" and one:
+        return _put_field(data, name, ("mounts",), one, quantity, _MOUNT_FIELDS, value)
+    if group == "keep_outs" and one:
+        if site.plan is None:
+            raise unknown(name, _settable(site))
+        return _put_field(data, name, ("plan", "keep_outs"), one, quantity, _KEEP_OUT_FIELDS, value)
     if group == "owned" and one:
         return _put_owned(data, name, one, quantity, value)
     if name == "audio/points":
@@ -81,7 +90,12 @@ def _ids(site: Site) -> Iterator[str]:
     for requirement in (*requirements(site), *reaches(site)):
         yield requirement.id
     for zone in site.zones:
-        yield from (f"zones.{zone.id}/{field}" for field in _ZONE_FIELDS)
+        fields = _AREA_FIELDS if isinstance(zone, PlanZone) else _ZONE_FIELDS
+        yield from (f"zones.{zone.id}/{field}" for field in fields)
+    for mount in site.mounts:
+        yield from (f"mounts.{mount.id}/{field}" for field in _MOUNT_FIELDS)
+    for kept in site.plan.keep_outs if site.plan else ():
+        yield from (f"keep_outs.{kept.id}/{field}" for field in _KEEP_OUT_FIELDS)
     for point in site.audio.points:
         yield from (f"audio.{point.id}/{field}" for field in _POINT_FIELDS)
     for owned in site.owned:
@@ -102,7 +116,10 @@ def _index(rows: Sequence[Data], key: str, one: str) -> int | None:
 
 def _put_zone(data: Data, name: str, one: str, field: str, value: str | None) -> FieldPath:
     at = _index(data["zones"], "id", one)
-    if at is None or (field and field not in _ZONE_FIELDS):
+    if at is None:
+        raise _unknown_in(data, name)
+    fields = _AREA_FIELDS if "area" in data["zones"][at] else _ZONE_FIELDS
+    if field and field not in fields:
         raise _unknown_in(data, name)
     if field:
         data["zones"][at][field] = value
@@ -112,6 +129,26 @@ def _put_zone(data: Data, name: str, one: str, field: str, value: str | None) ->
     points = data["audio"]["points"]
     data["audio"]["points"] = [p for p in points if p["zone"] != one]
     return ("zones",)
+
+
+def _put_field(
+    data: Data,
+    name: str,
+    path: tuple[str, ...],
+    one: str,
+    field: str,
+    fields: Sequence[str],
+    value: str | None,
+) -> FieldPath:
+    """Write a field of the entry with an id in a list of entries."""
+    rows: Any = data
+    for step in path:
+        rows = rows[step]
+    at = _index(rows, "id", one)
+    if at is None or field not in fields:
+        raise _unknown_in(data, name)
+    rows[at][field] = value
+    return (*path, at, field)
 
 
 def _put_owned(data: Data, name: str, one: str, field: str, value: str | None) -> FieldPath:
@@ -140,7 +177,7 @@ def _put_point(data: Data, name: str, one: str, field: str, value: str | None) -
 def _put_points(data: Data, value: str) -> FieldPath:
     """Keep the points named; the name of a zone without one asks for a new point at its camera."""
     points = {p["id"]: p for p in data["audio"]["points"]}
-    zones = {z["id"]: z for z in data["zones"]}
+    zones = {z["id"]: z for z in data["zones"] if "area" not in z}
     kept = []
     for word in _entries(value):
         if word in points:

@@ -10,6 +10,10 @@ Natural steps, common practice, no source, except where a standard is named:
 retention                   1 day
 detail                      levels of the site's edition; a plain figure: preferred numbers R10 of
                             ISO 3
+share of a plan zone        5 %
+cameras on each spot        1
+directions apart, down-tilt 10 deg, 5 deg
+detail of a keep-out area   as for detail; less is harder
 width                       0.5 m, or 2 ft where the file counts in feet; up to 500 m
 frame rate                  1 fps
 recorded                    1 hour a day, or 5 % where it is stated as a share
@@ -35,9 +39,10 @@ from collections.abc import Iterator, Sequence
 from optimizer.reading.source import FieldPath
 from optimizer.site import ladders
 from optimizer.site.listing import Reader, Requirement
+from optimizer.site.listing_plan import of_area, of_keep_out, of_mount
 from optimizer.site.listing_zones import of_zone
 from optimizer.site.loading import LoadedSite
-from optimizer.site.schema import Site
+from optimizer.site.schema import PlanZone, Site
 
 NOT_ASKED = "not asked"
 """How a dropped requirement's value is written in findings."""
@@ -80,7 +85,14 @@ class _Lister(Reader):
                 counted=True,
             )
         for index, zone in enumerate(site.zones):
-            yield from of_zone(self, index, zone)
+            if isinstance(zone, PlanZone):
+                yield from of_area(self, index, zone)
+            else:
+                yield from of_zone(self, index, zone)
+        for index, mount in enumerate(site.mounts):
+            yield from of_mount(self, index, mount)
+        for index, area in enumerate(site.plan.keep_outs if site.plan else ()):
+            yield from of_keep_out(self, index, area)
         yield from self._recording()
         yield from self._audio()
         yield from self._spare()
@@ -174,7 +186,7 @@ class _Lister(Reader):
         """The first zone without an audio point; it gets one on the run of its camera."""
         heard = {p.zone for p in self.site.audio.points} | set(entries)
         heard |= {p.id for p in self.site.audio.points}
-        return next((z.id for z in self.site.zones if z.id not in heard), None)
+        return next((z.id for z in self.site.views if z.id not in heard), None)
 
     def _spare(self) -> Iterator[Requirement]:
         spare = self.site.spare

@@ -11,7 +11,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Discriminator, Field, Tag
 
 from optimizer import units
 from optimizer.engineering.optics import DETAIL_LEVELS
@@ -23,7 +23,6 @@ from optimizer.reading.fields import (
     Currency,
     Duration,
     FrameRate,
-    Gauge,
     Ident,
     IkCode,
     IpCode,
@@ -37,151 +36,25 @@ from optimizer.reading.fields import (
     Title,
     ViewLength,
 )
-from optimizer.reading.hints import suggest
-from optimizer.reading.readers import FieldReader, quantity, refuse
 from optimizer.reading.terms import (
     Codec,
     ConnectorType,
     ExportWay,
     Family,
-    Fit,
-    Medium,
     Method,
     Place,
     Route,
 )
-
-Standard = Literal["IEC 62676-4:2014", "IEC 62676-4:2025"]
-STANDARDS: tuple[Standard, ...] = ("IEC 62676-4:2014", "IEC 62676-4:2025")
-LEVEL_NAMES = sorted({name for levels in DETAIL_LEVELS.values() for name in levels})
-_DENSITY = quantity("density", "1 px/m", "20000 px/m")
-_LIGHT = quantity("light", "0 lx", "200000 lx")
-_DAY_ACCEPTED = "hours a day or a share of the time, more than 0, at most 24 h or 100 %"
-
-
-def _detail(text: str) -> str:
-    word = text.strip()
-    if word in LEVEL_NAMES:
-        return word
-    if not any(c.isdigit() for c in word):
-        raise refuse(
-            "this is neither a level of detail nor a pixel density",
-            _DETAIL_ACCEPTED,
-            suggest(word, LEVEL_NAMES, f"write it as {_DENSITY.example}"),
-        )
-    _figure(word, "density", _DENSITY, _DETAIL_ACCEPTED)
-    return word
-
-
-def _figure(word: str, dimension: str, reader: FieldReader, accepted: str) -> None:
-    try:
-        units.parse(word, dimension)
-    except units.UnitError as error:
-        raise refuse(error.what, accepted, error.hint) from None
-    reader(word)
-
-
-def _night(text: str) -> str:
-    word = text.strip()
-    if word not in ("lit", "dark"):
-        if not any(c.isdigit() for c in word):
-            raise refuse(
-                "this does not say how light it is at night",
-                _NIGHT_ACCEPTED,
-                suggest(word, ("lit", "dark"), "write lit where lamps burn all night"),
-            )
-        _figure(word, "light", _LIGHT, _NIGHT_ACCEPTED)
-    return word
-
-
-def _recorded(text: str) -> Decimal:
-    try:
-        share = units.parse(text, "share" if "%" in text else "duration")
-    except units.UnitError:
-        hint = "write 24 h for continuous recording"
-        raise refuse(
-            "this does not say how much of the day is recorded", _DAY_ACCEPTED, hint
-        ) from None
-    if share <= 0:
-        raise refuse(
-            "something must be recorded", _DAY_ACCEPTED, "leave the zone out if nothing is"
-        )
-    if share > 1:
-        raise refuse("a day has 24 hours", _DAY_ACCEPTED, "write 24 h for continuous recording")
-    return share
-
-
-def _or_figure(words: list[str], figure: FieldReader) -> dict[str, Any]:
-    return {"anyOf": [{"enum": words}, figure.schema]}
-
-
-_DETAIL_ACCEPTED = ", ".join(LEVEL_NAMES) + ", or a density such as 250 px/m"
-_NIGHT_ACCEPTED = "lit, dark, or a figure such as 2 lx"
-Detail = Annotated[
-    str,
-    FieldReader(str, _detail, _DETAIL_ACCEPTED, "recognise", _or_figure(LEVEL_NAMES, _DENSITY)),
-]
-Night = Annotated[
-    str,
-    FieldReader(str, _night, _NIGHT_ACCEPTED, "lit", _or_figure(["lit", "dark"], _LIGHT)),
-]
-Recorded = Annotated[
-    Decimal,
-    FieldReader(
-        Decimal,
-        _recorded,
-        _DAY_ACCEPTED,
-        "24 h",
-        {"type": "string", "description": _DAY_ACCEPTED, "examples": ["24 h", "40 %"]},
-        lambda value: units.written(value, "share"),
-    ),
-]
-
-_FITS: dict[str, tuple[Fit, ...]] = {
-    "coax_power": ("rg59", "rg6", "rg11"),
-    "coax": ("rg59", "rg6", "rg11"),
-    "category": ("cat5e", "cat6"),
-    "audio_pair": ("audio",),
-}
-
-
-class ExistingCable(Base):
-    """Cable that is already in place along a run and may be kept."""
-
-    medium: Medium
-    length: Length = Field(description="its real length, which decides drop and reach")
-    gauge: Gauge | None = Field(default=None, description="of its power conductors or pairs")
-    fit: Fit | None = Field(
-        default=None, description="rg59, rg6, rg11 (coax), cat5e, cat6 (category) or audio"
-    )
-    terminated: bool = Field(default=False, description="signal connectors are fitted and sound")
-    count: int = Field(default=1, ge=1, le=64)
-
-    @model_validator(mode="after")
-    def _complete(self) -> ExistingCable:
-        if self.medium in ("coax_power", "power_pair", "category") and self.gauge is None:
-            raise refuse(
-                f"an existing {self.medium} needs its gauge",
-                units.accepts("gauge"),
-                "add a line 'gauge: ...'; it is printed on the jacket",
-                field="gauge",
-            )
-        fits = _FITS.get(self.medium, ())
-        if fits and self.fit is None:
-            raise refuse(
-                f"an existing {self.medium} needs its fit",
-                ", ".join(fits),
-                f"add a line 'fit: {fits[0]}'",
-                field="fit",
-            )
-        if self.fit is not None and self.fit not in fits:
-            raise refuse(
-                f"this is not a fit of an existing {self.medium}",
-                ", ".join(fits) or "no fit",
-                "put fit or medium right",
-                field="fit",
-            )
-        return self
+from optimizer.site.plan import KeepOut, Mount, Plan, PlanZone, Tilt
+from optimizer.site.terms import (
+    LEVEL_NAMES,
+    STANDARDS,
+    Detail,
+    ExistingCable,
+    Night,
+    Recorded,
+    Standard,
+)
 
 
 class Zone(Base):
@@ -211,6 +84,19 @@ class Zone(Base):
     route: Route = "indoor"
     existing: tuple[ExistingCable, ...] = ()
     most_cameras: int = Field(default=8, ge=1, le=64)
+
+
+def _sort_of_zone(entry: Any) -> str:
+    """What an entry of zones is, by what stands in it."""
+    on_plan = "area" in entry if isinstance(entry, dict) else isinstance(entry, PlanZone)
+    return "[area]" if on_plan else "[view]"
+
+
+AnyZone = Annotated[
+    Annotated[Zone, Tag("[view]")] | Annotated[PlanZone, Tag("[area]")],
+    Discriminator(_sort_of_zone),
+]
+"""A surveyed view, or with `area` a zone on the plan; the two mix freely."""
 
 
 class Displays(Base):
@@ -319,6 +205,10 @@ class Assumptions(Base):
     end_allowance: Length = Field(
         default=Decimal("1.5"), description="added to cut cable at each end of a run"
     )
+    face_tilt: Tilt = Field(
+        default=Decimal(30),
+        description="most that a line of sight may fall towards a face; common practice",
+    )
 
 
 class Wish(Base):
@@ -345,7 +235,9 @@ class Site(Base):
     note: Prose = ""
     standard: Standard = "IEC 62676-4:2014"
     money: MoneyTerms
-    zones: tuple[Zone, ...] = Field(min_length=1, max_length=4096)
+    zones: tuple[AnyZone, ...] = Field(min_length=1, max_length=4096)
+    plan: Plan | None = None
+    mounts: tuple[Mount, ...] = Field(default=(), max_length=1000)
     recording: Recording
     audio: Audio = Audio()
     spare: Spare = Spare()
@@ -364,17 +256,61 @@ class Site(Base):
     )
 
     @property
+    def views(self) -> tuple[Zone, ...]:
+        """Zones that are surveyed views, in the order of the file."""
+        return tuple(z for z in self.zones if isinstance(z, Zone))
+
+    @property
+    def areas(self) -> tuple[PlanZone, ...]:
+        """Zones that are areas on the plan, in the order of the file."""
+        return tuple(z for z in self.zones if isinstance(z, PlanZone))
+
+    @property
     def edition(self) -> str:
         """Year of the edition whose level names the site uses."""
         return self.standard[-4:]
 
-    def detail_px_m(self, zone: Zone) -> Fraction:
-        """Required pixel density of a zone, exact. [px/m]"""
+    def detail_px_m(self, zone: Zone | PlanZone | KeepOut) -> Fraction:
+        """Required pixel density of a zone (or most of a keep-out area), exact. [px/m]"""
         level = DETAIL_LEVELS[self.edition].get(zone.detail)
         if level is not None:
             return level
         return units.exact(zone.detail, "density")
 
-    def retention_days(self, zone: Zone) -> Decimal:
+    def retention_days(self, zone: Zone | PlanZone) -> Decimal:
         """Retention of a zone: its own, or the site's. [day]"""
         return self.recording.retention if zone.retention is None else zone.retention
+
+    def most_tilt_deg(self, zone: PlanZone) -> Decimal | None:
+        """Most that a line of sight may fall towards a zone's targets; None for any. [degree]"""
+        limits = [zone.most_tilt, self.assumptions.face_tilt if zone.faces else None]
+        return min((one for one in limits if one is not None), default=None)
+
+
+__all__ = [
+    "LEVEL_NAMES",
+    "STANDARDS",
+    "AnyZone",
+    "Assumptions",
+    "Audio",
+    "AudioPoint",
+    "Detail",
+    "Displays",
+    "ExistingCable",
+    "KeepOut",
+    "Labour",
+    "MoneyTerms",
+    "Mount",
+    "Needed",
+    "Night",
+    "Owned",
+    "Plan",
+    "PlanZone",
+    "Policy",
+    "Recorded",
+    "Recording",
+    "Site",
+    "Spare",
+    "Standard",
+    "Zone",
+]

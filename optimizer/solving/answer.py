@@ -17,6 +17,7 @@ from optimizer.design import (
     Recorder,
     Reduction,
     Run,
+    Seen,
     Sound,
 )
 from optimizer.reading.fields import Base
@@ -90,6 +91,12 @@ class Answer(Base):
     switches: tuple[PowerUnit, ...] = ()
     injectors: tuple[PowerUnit, ...] = ()
     parts: tuple[PartUse, ...] = ()
+    seen: tuple[Seen, ...] = Field(default=(), exclude_if=lambda seen: not seen)
+    over: str = Field(
+        default="",
+        exclude_if=lambda words: not words,
+        description="with a plan: over what set of aims the design is cheapest",
+    )
     reasons: tuple[Reason, ...] = ()
     headline: str = Field(
         default="", description="what drives the price most, in one sentence with figures"

@@ -74,6 +74,11 @@ class _Assembler:
             injectors=tuple(self.plan.injectors),
             parts=tuple(self.plan.parts),
         )
+        if self.instance.viewing is not None:
+            from optimizer.solving.looking import seen_zones
+
+            looks = seen_zones(self.instance.viewing.prepared, cameras)
+            bare = bare.model_copy(update={"seen": looks})
         return self._priced(bare)
 
     # Cameras
@@ -104,16 +109,16 @@ class _Assembler:
         recorder = self.plan.on[choice.stream].pop(0)
         camera = choice.candidate.view.camera
         power, port = self.plan.power(choice.place, feeding.option, camera.family, recorder)
-        focal = choice.candidate.view.focal
-        reach = Fraction(camera.sensor_width) * Fraction(choice.zone.distance)
         self.plan.used[camera.id] += 1
+        focal, density, aim = self._looks(choice)
+        printed = _down_to(focal, 3) if aim is None else float(focal)
         return plain.Camera(
             zone=choice.zone.id,
             number=choice.number,
             item=camera.id,
-            focal_mm=_down_to(focal, 3),
+            focal_mm=printed,
             view_angle_deg=round(view_angle(float(camera.sensor_width), float(focal)), 1),
-            px_per_m=round(float(choice.level.picture.width * focal / reach), 2),
+            px_per_m=density,
             picture=str(choice.level.picture),
             recorder=recorder,
             channel=0,
@@ -126,7 +131,27 @@ class _Assembler:
             data_port=port,
             control=choice.steered_by,
             bracket=self.plan.bracket(camera.bracket),
+            aim=aim,
         )
+
+    def _looks(self, choice: CameraChoice) -> tuple[Fraction, float, plain.Aimed | None]:
+        """Focal length, density, and on a mount the aim of a camera."""
+        if choice.aim is None:
+            camera, focal = choice.candidate.view.camera, choice.candidate.view.focal
+            reach = Fraction(camera.sensor_width) * Fraction(choice.zone.distance)
+            density = round(float(choice.level.picture.width * focal / reach), 2)
+            return focal, density, None
+        from optimizer.solving.looking import worst_of
+
+        aim, view = choice.aim, choice.aim.view
+        assert self.instance.viewing is not None
+        prepared = self.instance.viewing.prepared
+        served = tuple(
+            plain.Served(zone=z, px_per_m=round(worst_of(prepared, aim, z), 2))
+            for z in choice.serves
+        )
+        aimed = plain.Aimed(pan_deg=view.pan_deg, tilt_deg=view.tilt_deg, serves=served)
+        return Fraction(view.focal_mm), min(s.px_per_m for s in served), aimed
 
     # Sound
 

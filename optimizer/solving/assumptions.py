@@ -22,15 +22,11 @@ from optimizer.engineering.video import BITS_PER_PIXEL
 from optimizer.errors import clean, listed
 from optimizer.pricebook import LoadedBook
 from optimizer.pricebook.schema import AnyItem, Cable, Lead, Supply
-from optimizer.site import Site, Zone
+from optimizer.site import AudioPoint, Site, Zone
+from optimizer.site.schema import Mount
 from optimizer.solving.answer import Assumption
-
-SITE = "site file"
-BOOK = "price book"
-PRACTICE = "common practice"
-MEMORY = "memory"
-OWN = "default of this program"
-PUBLISHED = "published, seen through a secondary page"
+from optimizer.solving.assumptions_plan import of_plan
+from optimizer.solving.origins import BOOK, MEMORY, OWN, PRACTICE, PUBLISHED, SITE
 
 FAMILY_WORDS = {"composite": "composite", "hd_coax": "HD over coax", "network": "network"}
 _COAX_WORDS = {"rg59": "RG-59", "rg6": "RG-6", "rg11": "RG-11"}
@@ -59,6 +55,7 @@ def assumptions(
     """
     return (
         *_picture(site),
+        *of_plan(site),
         *_recording(site),
         *_wiring(site, book.items, design),
         *_reach(site, book.items, design),
@@ -106,7 +103,7 @@ def _picture(site: Site) -> Iterator[Assumption]:
         )
     silent: dict[str, list[str]] = {}
     for field, words in _SILENT:
-        zones = [z for z in site.zones if field not in z.model_fields_set]
+        zones = [z for z in site.views if field not in z.model_fields_set]
         if zones:
             silent.setdefault(_zones(site, zones), []).append(words)
     if silent:
@@ -116,7 +113,7 @@ def _picture(site: Site) -> Iterator[Assumption]:
         yield Assumption(
             name="light of a lit zone", value=f"{_number(LIT_LUX)} lx", origin=PRACTICE
         )
-    silent_most = [z for z in site.zones if "most_cameras" not in z.model_fields_set]
+    silent_most = [z for z in site.views if "most_cameras" not in z.model_fields_set]
     if silent_most:
         yield Assumption(
             name="cameras side by side",
@@ -196,7 +193,8 @@ def _wiring(
         yield Assumption(name="24 V AC lines", value="reckoned like DC", origin=OWN)
     if (feeds is None and "network" in site.policy.families) or (feeds and feeds["poe"]):
         yield Assumption(name="PoE camera", value="its class power (IEEE 802.3)", origin=PUBLISHED)
-    if any(z.existing for z in site.zones) or any(p.existing for p in site.audio.points):
+    points: list[Zone | Mount | AudioPoint] = [*site.views, *site.mounts, *site.audio.points]
+    if any(point.existing for point in points):
         yield Assumption(name="existing cable", value="sound and suited to its route", origin=OWN)
     if design is None or any(r.medium == "lead" for r in design.runs):
         yield Assumption(
@@ -237,7 +235,7 @@ def _reach(site: Site, items: Mapping[str, AnyItem], design: Design | None) -> I
     if data:
         yield Assumption(name="data cable", value=f"up to {CHANNEL_M} m", origin=PUBLISHED)
     paired = (
-        any(z.steerable for z in site.zones)
+        any(z.steerable for z in site.views)
         if design is None
         else any(c.control in ("pair", "category") for c in design.cameras)
     )
@@ -262,13 +260,14 @@ def _coaxes(
     if design is None:
         return [pair for pair in COAX_REACH_M if pair[0] in site.policy.families]
     runs = {run.id: run for run in design.runs}
-    zones = {zone.id: zone for zone in site.zones}
+    places: dict[str, Zone | Mount] = {zone.id: zone for zone in site.views}
+    places |= {mount.id: mount for mount in site.mounts}
     used = set()
     for camera in design.cameras:
         family = getattr(items[camera.item], "family", "")
         for run in (runs[name] for name in camera.runs):
             if run.existing is not None:
-                fit, stated = zones[camera.zone].existing[run.existing].fit, False
+                fit, stated = places[camera.zone].existing[run.existing].fit, False
             else:
                 laid = items[run.items[0]]
                 assert isinstance(laid, Cable | Lead)

@@ -14,6 +14,8 @@ from optimizer.engineering.class2 import CLASS2_HIGHEST_V, class2_limits
 from optimizer.errors import listed
 from optimizer.pricebook.schema import AnyItem, Camera, Supply
 from optimizer.site import AudioPoint, Site, Zone
+from optimizer.site.runs import ways
+from optimizer.site.schema import Mount
 from optimizer.solving.answer import Caution
 
 LONG_WITHOUT_REASON_DAYS = 3
@@ -155,8 +157,9 @@ def _poe(design: Design) -> Iterator[Caution]:
 
 
 def _routes(site: Site) -> Iterator[Caution]:
-    places: list[Zone | AudioPoint] = [*site.zones, *site.audio.points]
-    routes = {place.route for place in places}
+    places: list[Zone | AudioPoint | Mount] = [*site.views, *site.audio.points, *site.mounts]
+    routes = {zone.route for zone in site.views} | {point.route for point in site.audio.points}
+    routes |= {way.route for way in ways(site).values()}
     if routes & {"outdoor", "buried"} or any(place.place == "outdoors" for place in places):
         yield Caution(
             about="outdoor copper",

@@ -10,7 +10,7 @@ from optimizer.errors import Defect
 from optimizer.instance.options import Option, Path
 from optimizer.instance.sound import SoundTable
 from optimizer.instance.streams import Level, Stream
-from optimizer.instance.tables import Candidate, Feeding, ZoneTable
+from optimizer.instance.tables import Aim, Candidate, Feeding, ZoneTable
 from optimizer.model.draft import Draft
 from optimizer.site.schema import Zone
 
@@ -31,6 +31,8 @@ class CameraChoice:
     path: Path | None = None
     control: Option | None = None
     steered_by: str = "none"
+    aim: Aim | None = None
+    serves: tuple[str, ...] = ()
 
     @property
     def place(self) -> str:
@@ -59,7 +61,8 @@ def choose(draft: Draft, values: Sequence[int]) -> tuple[list[CameraChoice], lis
         mine = _cameras(draft, values, index, table)
         by_table[index] = mine
         cameras += mine
-    order = {z.id: i for i, z in enumerate(draft.instance.site.zones)}
+    site = draft.instance.site
+    order = {place.id: i for i, place in enumerate((*site.zones, *site.mounts))}
     cameras.sort(key=lambda c: (order[c.zone.id], c.number))
     sounds = [
         _sound(draft, values, index, table, by_table)
@@ -84,12 +87,17 @@ def _cameras(
             for slot in range(candidate.view.count):
                 level, stream, sound = streams[id(candidate)].pop(0)
                 cameras.append(CameraChoice(zone, slot + 1, candidate, level, stream, sound))
-    if zones:
+    if zones and not table.optional:
         raise Defect(f"no camera was chosen for zone {zones[0].id}")
     _feed(draft, values, index, table, cameras)
     _lay(draft, values, index, table, cameras)
     if table.zone.steerable:
         _steer(draft, values, index, cameras)
+    if table.optional:
+        for camera in cameras:
+            camera.aim = aim = next(a for a, var in draft.aims if a.table == index and values[var])
+            within = table.duties[aim.duty].zones
+            camera.serves = tuple(z for z in aim.view.areas if z in within)
     return cameras
 
 

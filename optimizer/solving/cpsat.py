@@ -41,6 +41,12 @@ class CpSat:
         """Add a row for this and later solves."""
         self._row(list(terms), list(terms.values()), lo, hi)
 
+    def fix(self, var: int, value: int) -> None:
+        """Fix a variable for this and later solves."""
+        domain = self.proto.variables[var].domain
+        domain.clear()
+        domain.extend([value, value])
+
     def minimise(self, cost: Sequence[int] | Mapping[int, int]) -> None:
         """Set the objective."""
         pairs = cost.items() if isinstance(cost, Mapping) else enumerate(cost)

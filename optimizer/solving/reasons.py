@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 from collections import Counter
+from typing import TYPE_CHECKING
 
+from optimizer.errors import listed
 from optimizer.instance import Instance, ZoneTable
 from optimizer.instance.optics import Refusal
 from optimizer.instance.sound import SoundTable
 from optimizer.solving.answer import Reason
+
+if TYPE_CHECKING:
+    from optimizer.plan.hiding import Hidden
 
 
 def reasons(instance: Instance) -> tuple[Reason, ...]:
     """What has no candidate left, and which limits took the last ones out."""
     found: list[Reason] = []
     for table in instance.zones:
-        if not table.candidates:
+        if not table.candidates and not table.optional:
             found += _zone(table)
     for sound in instance.sounds:
         if _silent(instance, sound):
@@ -31,6 +36,78 @@ def reasons(instance: Instance) -> tuple[Reason, ...]:
             for words, n in limits.most_common()
         ]
     return tuple(found)
+
+
+def unseen(instance: Instance) -> tuple[Reason, ...]:
+    """Plan zones of which too little can be seen, and what stands in the way.
+
+    Parameters
+    ----------
+    instance : Instance
+        In which a cell counts as seen if any spot of it might be.
+    """
+    from optimizer.plan.hiding import hidden_by
+
+    viewing = instance.viewing
+    assert viewing is not None
+    scene = viewing.prepared.scene
+    areas = {area.id: area for area in scene.areas}
+    seen: list[set[str]] = [set() for _ in viewing.prepared.cells]
+    for (mount, _), cells in viewing.prepared.may.items():
+        for cell in cells.tolist():
+            seen[cell].add(mount)
+    found: list[Reason] = []
+    for zone in instance.site.areas:
+        area = areas[zone.id]
+        mine = [
+            (cell.area_m2, len(mounts))
+            for cell, mounts in zip(viewing.prepared.cells, seen, strict=True)
+            if cell.area_id == zone.id
+        ]
+        whole = sum(size for size, _ in mine)
+        share = sum(size for size, count in mine if count >= zone.cameras) / whole
+        if share >= area.share:
+            continue
+        hidden = hidden_by(scene, area)
+        if hidden is not None:
+            found.append(Reason(place=f"zones.{zone.id}/seen", limit=_hiding(hidden)))
+        if share < 1:
+            by = "by any camera" if zone.cameras == 1 else f"by {zone.cameras} cameras"
+            text = (
+                f"at most {100 * share:.0f} % of it can be seen {by} at its detail, whatever the "
+                f"camera and its aim; {100 * area.share:g} % is asked"
+            )
+            found.append(Reason(place=f"zones.{zone.id}/detail", limit=text))
+    return (*found, *_bare(instance)) if found else ()
+
+
+def _bare(instance: Instance) -> list[Reason]:
+    """Mounts on which no camera can be fixed, and what took the last ones out."""
+    return [
+        Reason(
+            place=f"mounts.{table.name}/{table.refusals[-1][1].quantity}",
+            limit=_limit(
+                [r for r in table.refusals if r[1].quantity == table.refusals[-1][1].quantity]
+            ),
+        )
+        for table in instance.zones
+        if table.optional and not table.candidates and table.refusals
+    ]
+
+
+def _hiding(hidden: Hidden) -> str:
+    """Which walls hide a part of a zone from every mount."""
+    ways = [
+        f"from {mount} by {listed(walls, 6)}" if walls else f"to {mount}, which looks elsewhere"
+        for mount, walls in hidden.walls
+    ]
+    spot = f"({hidden.spot[0]:.1f}, {hidden.spot[1]:.1f})"
+    return (
+        f"{100 * hidden.share:.0f} % of it is in sight of no mount, as around {spot}: hidden "
+        f"{'; '.join(ways)}"
+        if ways
+        else f"there is no mount on its level, as for {spot}"
+    )
 
 
 def _zone(table: ZoneTable) -> list[Reason]:

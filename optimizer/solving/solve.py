@@ -19,13 +19,17 @@ from optimizer.solving.assumptions import assumptions
 from optimizer.solving.cautions import cautions
 from optimizer.solving.purchase import tax_on
 from optimizer.solving.pursue import Pursuit, pursue
-from optimizer.solving.reasons import reasons
+from optimizer.solving.reasons import reasons, unseen
 from optimizer.units import money_text
 
 Progress = Callable[[str], None]
 _WHOLE_SECONDS = 3.0
 _LEAST_SECONDS = 10.0
 _CPSAT_SHARE = 0.3
+_BETWEEN = (
+    "no choice of views surely does, yet some aim might: cells, focal lengths and tilts that are "
+    "looked at are not fine enough to tell"
+)
 
 
 def solve_site(
@@ -58,11 +62,19 @@ def solve_site(
         site_sha256=site_sha256, book_sha256=book.sha256, version=__version__, solver=""
     )
     impossible = reasons(instance)
-    if not instance.recorders or any(not z.candidates for z in instance.zones):
+    if not instance.recorders or instance.lacks_candidates:
         proof = provenance.model_copy(update={"solver": "no search was needed: tables alone"})
         return _without(site, book, "unmeetable", impossible, proof)
     result = pursue(instance, deadline, say)
     found = result.found
+    if found.status == "infeasible" and instance.viewing is not None:
+        # Only what cannot be however the cameras are aimed is unmeetable.
+        instance = build_instance(site, book, sure=False)
+        impossible = (*impossible, *unseen(instance))
+        result = pursue(instance, deadline, say, below=None, ties=False)
+        if result.found.status != "infeasible":
+            undecided = provenance.model_copy(update={"solver": f"{cpsat.VERSION}; {_BETWEEN}"})
+            return _without(site, book, "undecided", impossible, undecided)
     if found.status == "infeasible":
         return _unmeetable(site, book, result, impossible, provenance, deadline, say, certify)
     if found.values is None or result.layout is None:
@@ -98,6 +110,8 @@ def _answer(
     status: Status = "optimal" if found.status == "optimal" else "feasible"
     solver = f"{cpsat.VERSION}, linear bounds by {highs.VERSION}"
     parts = {name: getattr(design, name) for name in Design.model_fields}
+    viewing = result.draft.instance.viewing
+    over = "" if viewing is None else viewing.over
     return Answer(
         site=site.name,
         status=status,
@@ -106,6 +120,7 @@ def _answer(
         assumptions=assumptions(site, book, design),
         cautions=cautions(site, book.items, design),
         provenance=provenance.model_copy(update={"solver": solver, "ties": result.ties}),
+        over=over,
         **parts,
     )
 

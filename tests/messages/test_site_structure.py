@@ -9,8 +9,8 @@ from tests.messages.refusals import assert_refused, changed
 from tests.messages.sites import SITE
 
 TOP = (
-    "leastkit, name, note, standard, money, zones, recording, audio, spare, owned, policy, "
-    "assumptions, untouchable, wishes"
+    "leastkit, name, note, standard, money, zones, plan, mounts, recording, audio, spare, owned, "
+    "policy, assumptions, untouchable, wishes"
 )
 ZONE = (
     "id, name, distance, width, detail, frame_rate, place, ingress, impact, temperature, night, "
@@ -52,7 +52,7 @@ CASES = {
         site.yaml:27: "run" is not a field here
           field:    recording.run
           accepted: retention, drive_failures, codec, activity, measured, reserve, export, displays
-          hint:     it is a field of an entry of zones, an entry of audio.points: check the \
+          hint:     it is a field of an entry of zones, an entry of mounts and 1 more: check the \
 indentation
         """,
     ),
@@ -130,7 +130,8 @@ measured, reserve, export, displays
         site.yaml:29: "name" is not a field here
           field:    audio.points[0].name
           accepted: id, zone, run, route, place, mains, power, existing
-          hint:     it is a field of the top level, an entry of zones: check the indentation
+          hint:     it is a field of the top level, an entry of zones and 3 more: check the \
+indentation
         """,
     ),
     "price book in place of a site": (

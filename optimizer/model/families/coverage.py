@@ -4,6 +4,7 @@ For zone table t with m zones alike, candidates c with n_c cameras side by side,
 use c:
 
     sum over c of y_tc = m                          (zones.<id>/seen)
+    on a mount, with candidates c for each lens and duty:  sum over c of y_tc <= 1
     where zones may be left out, with g_t = 1 for one that is, w_t its weight:
     sum over c of y_tc + g_t = 1, sum of w_t g_t <= all weights less what is to be kept
     most_camera_models: y_tc <= m a_item, sum of a_item <= limit
@@ -23,7 +24,10 @@ def write(draft: Draft) -> None:
         whole: Terms = []
         for number, candidate in enumerate(table.candidates):
             camera = candidate.view.camera
-            var = program.var(f"seen/{table.name}/{camera.id}x{candidate.view.count}", count)
+            name = f"seen/{table.name}/{camera.id}x{candidate.view.count}"
+            if table.optional:
+                name = f"{name}.{number}"
+            var = program.var(name, count)
             draft.own(var, ("seen", index), count)
             draft.cameras[index, number] = var
             whole.append((var, 1))
@@ -31,11 +35,14 @@ def write(draft: Draft) -> None:
             draft.used[camera.id].append((var, candidate.view.count))
             if camera.bracket:
                 draft.need(f"bracket/{camera.bracket}", [(var, candidate.view.count)])
-        tags = [f"zones.{z.id}/seen" for z in table.zones]
+        if table.optional:
+            if len(whole) > 1:
+                program.row(f"mount/{table.name}", [f"fact/{table.name}"], whole, hi=1)
+            continue
         if leaving is not None:
             draft.gone[table.name] = program.var(f"gone/{table.name}", 1)
             whole.append((draft.gone[table.name], 1))
-        program.equal(f"seen/{table.name}", tags, whole, count)
+        program.equal(f"seen/{table.name}", table.tags("seen"), whole, count)
     if leaving is not None:
         terms = [(var, leaving.weights[name]) for name, var in draft.gone.items()]
         program.row("gone", ["zones"], terms, hi=sum(leaving.weights.values()) - leaving.least)

@@ -41,7 +41,7 @@ def write_totals(draft: Draft) -> None:
     if draft.instance.leaving is not None:
         return
     site = draft.instance.site
-    tables = [t for t in draft.instance.zones if t.candidates]
+    tables = [t for t in draft.instance.zones if t.candidates and not t.optional]
     cameras = sum(len(t.zones) * min(c.view.count for c in t.candidates) for t in tables)
     need = cameras + site.spare.channels
     channels = {f.item: f.channels for f in draft.instance.recorders}

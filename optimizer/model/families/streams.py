@@ -30,7 +30,7 @@ def write(draft: Draft) -> None:
             if feeds:
                 draft.program.equal(
                     f"stream/{table.name}/{number}.ports",
-                    [f"zones.{z.id}/run" for z in table.zones],
+                    table.tags("run"),
                     [*ported.get(number, []), *feeds],
                 )
 
@@ -47,6 +47,8 @@ def _candidate(
     camera = candidate.view.camera
     most = candidate.view.count * len(table.zones)
     profile = table.profiles[candidate.profile]
+    # A mount may have the same camera several times, to look or to record in different ways.
+    own = f"{camera.id}x{candidate.view.count}" + (f".{number}" if table.optional else "")
     powers = {0}
     for feeding in profile.feedings:
         if feeding.option.kind == "F4 recorder":
@@ -62,7 +64,7 @@ def _candidate(
                 point = table.sound.point if table.sound and sound != "none" else None
                 stream = stream_of(
                     draft.instance.site,
-                    table.zone,
+                    table.asked(candidate),
                     camera,
                     level,
                     port=power,
@@ -72,9 +74,7 @@ def _candidate(
                 stream = _narrowed(stream, draft.instance.recorders)
                 if not stream.recorders:
                     continue
-                var = program.var(
-                    f"stream/{table.name}/{camera.id}x{candidate.view.count}.{len(total)}", most
-                )
+                var = program.var(f"stream/{table.name}/{own}.{len(total)}", most)
                 cap = max(c.view.count for c in table.candidates) * len(table.zones)
                 draft.own(var, ("stream", index), cap)
                 total.append((var, 1))
@@ -85,8 +85,8 @@ def _candidate(
                 if power:
                     ported.setdefault(candidate.profile, []).append((var, 1))
     program.equal(
-        f"stream/{table.name}/{camera.id}x{candidate.view.count}",
-        [f"zones.{z.id}/seen" for z in table.zones],
+        f"stream/{table.name}/{own}",
+        table.tags("seen"),
         [*total, (draft.cameras[index, number], -candidate.view.count)],
     )
 

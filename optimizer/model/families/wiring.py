@@ -26,7 +26,7 @@ def write(draft: Draft) -> None:
             if terms:
                 draft.program.row(
                     f"existing/{table.name}/{entry}",
-                    [f"zones.{z.id}/existing" for z in table.zones],
+                    table.tags("existing"),
                     terms,
                     hi=cable.count * len(table.zones),
                 )
@@ -39,7 +39,7 @@ def most_cameras(table: ZoneTable) -> int:
 
 def _zone(draft: Draft, index: int, table: ZoneTable) -> None:
     program = draft.program
-    tags = [f"zones.{z.id}/run" for z in table.zones]
+    tags = table.tags("run")
     count = len(table.zones)
     cap = most_cameras(table)
     cameras: dict[int, Terms] = {}
@@ -88,7 +88,7 @@ def _bare_paths(
     steering: dict[str, Terms],
 ) -> None:
     program = draft.program
-    tags = [f"zones.{z.id}/run" for z in table.zones]
+    tags = table.tags("run")
     most = min(draft.largest(feeds), most_cameras(table))
     laid: Terms = []
     coax: Terms = []
@@ -108,7 +108,7 @@ def _bare_paths(
     if up_the_coax:
         program.row(
             f"path/{table.name}/{family}.coax",
-            [f"zones.{z.id}/steerable" for z in table.zones],
+            table.tags("steerable"),
             [*coax, *((c, -k) for c, k in up_the_coax)],
             lo=0,
         )
@@ -126,7 +126,7 @@ def _steer(draft: Draft, index: int, table: ZoneTable, family: str, terms: Terms
         pairs.append((var, 1))
     program.row(
         f"steer/{table.name}/{family}",
-        [f"zones.{z.id}/steerable" for z in table.zones],
+        table.tags("steerable"),
         [*pairs, *terms],
         lo=0,
     )

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from optimizer.audit import RULES
+from optimizer.audit import RULES, plan
 from tests.unit.audit import variants as v
 from tests.unit.audit.small import Variant
 from tests.unit.audit.test_mutations import CASES as WORKED_CASES
@@ -358,7 +358,9 @@ def test_the_fault_is_caught_by_its_rule(make, spoil, rule, kind, place):
 
 def test_every_rule_has_a_fault_that_it_catches():
     caught = {case[2] for case in WORKED_CASES} | {case[3] for case in CASES}
-    assert {rule.name for rule in RULES} - caught == set()
+    # Rules of section 7 have their faults in test_plan.
+    on_plans = {rule.name for rule in plan.RULES}
+    assert {rule.name for rule in RULES} - on_plans - caught == set()
 
 
 def test_every_rule_says_what_it_checks():

@@ -68,6 +68,8 @@ def test_start_never_replaces_a_file(tmp_path: Path) -> None:
 def test_start_on_standard_output() -> None:
     done = here("start", "--out", "-")
     assert (done.exit_code, done.stdout, done.stderr) == (0, starter_text(), "")
+    done = here("start", "--out", "-", "--plan")
+    assert (done.exit_code, done.stdout, done.stderr) == (0, starter_text(plan=True), "")
 
 
 def test_the_starter_goes_with_the_built_in_book(tmp_path: Path) -> None:
@@ -75,6 +77,25 @@ def test_the_starter_goes_with_the_built_in_book(tmp_path: Path) -> None:
     target.write_text(starter_text(), encoding="utf-8")
     asked, _ = prepare(target)
     assert asked.site.name == "Corner workshop"
+    target.write_text(starter_text(plan=True), encoding="utf-8")
+    asked, _ = prepare(target)
+    assert [mount.id for mount in asked.site.mounts][-1] == "loft-corner"
+
+
+def test_the_schema_takes_names_of_shapes_and_refuses_a_mixed_zone() -> None:
+    data = read(starter_text(plan=True))
+    data["plan"]["file"] = "plan.geojson"
+    data["zones"][0]["area"] = "sales-floor"
+    data["mounts"][0]["at"] = "post-1"
+    del data["mounts"][0]["height"]
+    del data["plan"]["outline"]
+    assert list(checker("site").iter_errors(data)) == []
+    data["zones"][0]["distance"] = "4 m"
+    assert len(list(checker("site").iter_errors(data))) == 1
+    data = read(starter_text(plan=True))
+    del data["mounts"][0]["height"]
+    del data["plan"]["outline"]
+    assert len(list(checker("site").iter_errors(data))) == 2
 
 
 def _models(annotation: Any) -> list[type[BaseModel]]:
@@ -112,19 +133,31 @@ def _collect(model: type[BaseModel], every: dict[str, type[BaseModel]]) -> None:
             _collect(inner, every)
 
 
-def test_the_starter_uses_every_field() -> None:
-    assert _unused(read(starter_text())) == set()
+# A starter that names a drawing could not be used without it; the one with a plan says how.
+DRAWING = {"Plan.file", "Plan.layers", "Layer.shape", "Layer.set"}
+
+
+def test_the_starters_use_every_field() -> None:
+    assert _unused(read(starter_text())) & _unused(read(starter_text(plan=True))) == DRAWING
+    # The one with a plan leaves out nothing of plans, the other one nothing else.
+    of_plans = {"Plan", "Wall", "Obstacle", "CableRoute", "Riser", "Room", "KeepOut", "Mount"}
+    of_plans |= {"PlanZone", "Layer"}
+    missing = _unused(read(starter_text()))
+    assert {name.partition(".")[0] for name in missing} <= of_plans | {"Site", "Assumptions"}
+    assert {"Site.plan", "Site.mounts", "Assumptions.face_tilt"} <= missing
 
 
 def test_the_check_for_unused_fields_can_fail() -> None:
     data = read(starter_text())
+    before = _unused(data)
     del data["zones"][2]["existing"][0]["count"]
     del data["spare"]["storage"]
-    assert _unused(data) == {"ExistingCable.count", "Spare.storage"}
+    assert _unused(data) - before == {"ExistingCable.count", "Spare.storage"}
 
 
 def test_starter_and_built_in_book_agree_with_their_schemas() -> None:
-    assert list(checker("site").iter_errors(read(starter_text()))) == []
+    for plan in (False, True):
+        assert list(checker("site").iter_errors(read(starter_text(plan)))) == []
     book = read(BUILTIN.read_text(encoding="utf-8"))
     assert list(checker("book").iter_errors(book)) == []
 

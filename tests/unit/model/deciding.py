@@ -16,6 +16,7 @@ from optimizer.instance.leaving import Leaving
 from optimizer.model.draft import Draft
 from optimizer.pricebook.schema import Book
 from optimizer.site.schema import Site
+from tests.optimality import rooms
 from tests.optimality.generator import free_case, tiny_case
 from tests.optimality.plain_kit import ADAPTER, PAIR, SUPPLY, book, site, zone
 from tests.unit.model.tracing import optimum, traced, without
@@ -114,6 +115,45 @@ def idle_supplies(_: int) -> tuple[Site, Book]:
     return site(*near, *far, policy=needed), book(weak=weak, adapter=adapter)
 
 
+def two_ways(_: int) -> tuple[Site, Book]:
+    """Zones on two sides of a mount that bears one camera; another mount is dearer to reach.
+
+    Both cameras of the book see either zone from the mount in the middle, which two leads of
+    different lengths reach for 10.00 and 20.00; the other mount needs the longest, for 60.00.
+    """
+    zones = [
+        rooms.zone(rooms.box(0.5, 2, 1.5, 4), "50 px/m", id="left"),
+        rooms.zone(rooms.box(8.5, 2, 9.5, 4), "50 px/m", id="right"),
+    ]
+    mounts = [rooms.mount("middle", 5, 3), rooms.mount("end", 0, 3, run="35 m")]
+    longest = {**LONG, "id": "lead-40", "price": "60.00", "length": "40 m"}
+    wider = {**rooms.CAMERA, "id": "cam-wide", "focal": "2.4 mm"}
+    return rooms.site(rooms.box(0, 0, 10, 6), zones, mounts), rooms.book(wider, LONG, longest).book
+
+
+LONG = {
+    "id": "lead-30", "kind": "lead", "name": "long lead", "price": "20.00",
+    "carries": ["video", "power"], "length": "30 m", "series": "vp", "gauge": "18 AWG",
+    "fit": "rg59",
+}  # fmt: skip
+
+
+def half_a_floor(_: int) -> tuple[Site, Book]:
+    """Half of a floor is asked, which one camera sees; for all of it there would be two."""
+    floor = rooms.zone(rooms.box(1, 1, 5, 5), "160 px/m", share="50 %")
+    mounts = [rooms.mount("near", 0, 0), rooms.mount("far", 6, 6)]
+    return rooms.site(rooms.square(6), [floor], mounts), rooms.book().book
+
+
+def from_apart(_: int) -> tuple[Site, Book]:
+    """Two cameras from apart: the nearest mounts are too close together, the third is dear."""
+    floor = rooms.zone(rooms.box(1, 1, 2, 2), "50 px/m", cameras=2, apart="60 deg")
+    mounts = [
+        rooms.mount("a", 0, 0), rooms.mount("b", 0, 0.5), rooms.mount("c", 6, 6, run="25 m"),
+    ]  # fmt: skip
+    return rooms.site(rooms.square(6), [floor], mounts), rooms.book(LONG).book
+
+
 def with_asked(seed: int) -> tuple[Site, Book]:
     """A drawn case that wants some boxes, supplies, switches or recorders used."""
     drawn, prices = free_case(seed)
@@ -134,6 +174,9 @@ def one_of_two(_: int) -> tuple[Site, Book]:
 
 
 KINDS = {
+    "two ways": two_ways,
+    "half a floor": half_a_floor,
+    "from apart": from_apart,
     "tiny": tiny_case,
     "free": free_case,
     "asked": with_asked,
@@ -179,6 +222,7 @@ DECIDES = {
     "coverage gone": Decided("leaving", 0),
     "coverage models": Decided("free", 38),
     "coverage models/{item}/{program.names[var]}": Decided("free", 38),
+    "coverage mount/{table.name}": Decided("two ways", 0),
     "coverage seen/{table.name}": Decided("breaks", 0),
     "money bought/{item.id}": Decided("breaks", 0),
     "money budget": Decided("tiny", 12),
@@ -248,8 +292,14 @@ DECIDES = {
     "sound sound/{name}/stream": Decided("tiny", 30),
     "sound sound/{name}/tied": Decided("tiny", 28),
     "sound sound/{name}/{way}.{camera.id}.{microphone or 'own'}": Decided("free", 36),
-    "streams stream/{table.name}/{camera.id}x{candidate.view.count}": Decided("breaks", 0),
+    "streams stream/{table.name}/{own}": Decided("breaks", 0),
     "streams stream/{table.name}/{number}.ports": Decided("tiny", 7),
+    "viewing aim/{name}/{lens}.{duty}": Decided("two ways", 0),
+    "viewing view/{zone.id}/{number}": Decided("two ways", 0),
+    "viewing view/{zone.id}/{number}.counts": Decided("half a floor", 0),
+    "viewing view/{zone.id}/share": Decided("half a floor", 0),
+    "viewing view/{zone}/{number}.{names[mount]}": Decided("from apart", 0),
+    "viewing view/{zone}/{number}.{names[one]}.{names[two]}": Decided("from apart", 0),
     "wiring existing/{table.name}/{entry}": Decided("tiny", 30),
     "wiring fed/{table.name}/{number}": Decided("breaks", 0),
     "wiring path/{table.name}/{family}": Decided("tiny", 0),

@@ -102,7 +102,7 @@ def traced(
     """The program of a case with the label of each row; None where tables alone say no."""
     instance = build_instance(site, loaded(book), group=leaving is None)
     instance = replace(instance, leaving=leaving)
-    if not instance.recorders or any(not t.candidates for t in instance.zones):
+    if not instance.recorders or instance.lacks_candidates:
         return None
     names: Iterable[str] = {*build(instance).packs, PACK} if spelt else ()
     with _watched() as labels:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import yaml
@@ -10,16 +11,11 @@ import yaml
 from optimizer.design import Design
 from optimizer.site import Site
 from optimizer.solving.answer import Assumption
-from optimizer.solving.assumptions import (
-    BOOK,
-    MEMORY,
-    OWN,
-    PRACTICE,
-    PUBLISHED,
-    SITE,
-    assumptions,
-)
+from optimizer.solving.assumptions import assumptions
+from optimizer.solving.assumptions_plan import of_plan
+from optimizer.solving.origins import BOOK, MEMORY, OWN, PRACTICE, PUBLISHED, SITE
 from tests.unit.reporting import handmade
+from tests.unit.site.plans import edited, loaded
 
 
 def site(**changes: Any) -> Site:
@@ -191,3 +187,29 @@ def test_alternating_current_is_named_where_such_supplies_are_on_sale() -> None:
     assert "24 V AC lines" in names
     names = [a.name for a in assumptions(handmade.SITE, book, handmade.DESIGN)]
     assert "24 V AC lines" in names
+
+
+def test_defaults_of_a_plan(tmp_path: Path) -> None:
+    """Each default of a plan that decides is listed; what the site states has its origin."""
+    listed = {a.name: (a.value, a.origin) for a in of_plan(loaded(tmp_path).site)}
+    assert listed == {
+        "target on the plan": ("a person, feet to head, 0 to 1.8 m up (floor)", PRACTICE),
+        "faces": ("seen from at most 30 deg above (floor)", PRACTICE),
+        "plan zones where not stated": ("lit at night, recorded 24 h a day (floor)", OWN),
+        "lens": ("shows straight lines straight (pinhole)", OWN),
+        "mounts without facing are open": ("every way (middle)", OWN),
+        "runs taken from the plan": (
+            "1, each straight to the nearest cable route and the shortest way along",
+            OWN,
+        ),
+        "height of cable routes": ("3 m up", PRACTICE),
+        "height of cable ends in the room": ("1.5 m up", PRACTICE),
+        "added to runs for bends": ("5 %", PRACTICE),
+    }
+    stated = edited(("plan:\n", "plan:\n  allowance: 8 %\n"))
+    listed = {a.name: (a.value, a.origin) for a in of_plan(loaded(tmp_path, stated).site)}
+    assert listed["added to runs for bends"] == ("8 %", SITE)
+
+
+def test_a_site_without_zones_on_a_plan_assumes_nothing_of_plans() -> None:
+    assert list(of_plan(site())) == []

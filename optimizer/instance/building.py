@@ -1,0 +1,94 @@
+"""From a site and a price book to the instance."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from optimizer.instance.cables import constructions
+from optimizer.instance.dominance import CameraRank, Prices, best_constructions
+from optimizer.instance.feeding import supply_fits
+from optimizer.instance.making import ZoneMaker
+from optimizer.instance.memory import Memory
+from optimizer.instance.recorders import recorder_fits
+from optimizer.instance.sound import SoundTable, sound_table
+from optimizer.instance.tables import Instance
+from optimizer.pricebook.loading import LoadedBook
+from optimizer.site.schema import Site, Zone
+
+
+def build_instance(
+    site: Site,
+    book: LoadedBook,
+    *,
+    reduce: bool = True,
+    group: bool = True,
+    memory: Memory | None = None,
+    sure: bool = True,
+) -> Instance:
+    """Compute all tables of a site and a price book.
+
+    Parameters
+    ----------
+    reduce : bool
+        Leave out what can never be part of a cheapest kit.
+    group : bool
+        Count zones that ask for the same thing, instead of naming each.
+    memory : Memory, optional
+        What was worked out for other sites with the same book.
+    sure : bool
+        Whether a spot on a plan counts as seen only if it surely is. Otherwise it counts if it
+        might be: then whatever is unmeetable is so however the cameras are aimed, and no kit
+        costs less than the cheapest of this instance.
+    """
+    fits, refused = recorder_fits(site, book)
+    supplies = supply_fits(site, book)
+    cables = constructions(site, book)
+    prices = Prices(site, book)
+    if reduce:
+        cables = best_constructions(site, book, cables, prices)
+    memory = memory or Memory()
+    shared = memory.of(site, book, cables, supplies)
+    wirer = shared.wirer
+    by_zone = {z.id: z for z in site.views}
+    sounds = [
+        sound_table(site, book, wirer, p, by_zone.get(p.zone) if p.zone else None, shared.heard)
+        for p in site.audio.points
+    ]
+    tied = {s.zone.id: s for s in sounds if s.zone is not None and s.tied}
+    channels = min((f.channels for f in fits), default=0)
+    rank = CameraRank(site, prices, channels) if reduce else None
+    maker = ZoneMaker(site, book, shared, fits, rank)
+    groups = _alike(site, tied, group)
+    tables = [maker.table(members, tied.get(members[0].id)) for members in groups]
+    seen = None
+    if site.areas:
+        # Geometry is loaded for sites with a plan only.
+        from optimizer.instance.mounts import MountMaker
+        from optimizer.instance.viewing import viewing
+
+        mounts = MountMaker(site, maker, memory)
+        more, aims, prepared = mounts.tables(len(tables), sure)
+        tables += more
+        seen = viewing(site, tables, aims, prepared, sure=sure, reduce=reduce)
+        seen = replace(seen, over=mounts.words(prepared))
+    return Instance(
+        site,
+        book,
+        tuple(tables),
+        tuple(sounds),
+        tuple(fits),
+        tuple(supplies),
+        cables,
+        refused,
+        seen,
+    )
+
+
+def _alike(site: Site, tied: dict[str, SoundTable], group: bool) -> list[list[Zone]]:
+    """Zones grouped by what they ask, in the order of the site file."""
+    groups: dict[object, list[Zone]] = {}
+    for zone in site.views:
+        asked = zone.model_copy(update={"id": "", "name": ""})
+        key: object = repr(asked) if group and zone.id not in tied else zone.id
+        groups.setdefault(key, []).append(zone)
+    return list(groups.values())

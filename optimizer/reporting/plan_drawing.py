@@ -1,0 +1,357 @@
+"""A plan as a drawing to scale; needs matplotlib, the optional extra ``plot``.
+
+Ground that is seen is shaded by the detail in which it is seen, in steps of equal lightness, so
+that the drawing reads the same in grey. Everything else differs by hatch and line, not by colour.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+from collections.abc import Sequence
+from typing import Any
+
+import shapely
+
+from optimizer.plan.scene import Mount, Scene
+from optimizer.plan.shares import Aimed
+from optimizer.reporting.plan_content import PlanPicture
+from optimizer.reporting.plan_heading import draw_foot, draw_heading
+from optimizer.reporting.plan_labels import Places, extent
+from optimizer.reporting.plan_legend import draw_side
+from optimizer.reporting.plan_seen import by_detail
+from optimizer.reporting.plan_sheet import (
+    MM_PER_INCH,
+    Box,
+    Sheet,
+    laid_out,
+)
+from optimizer.reporting.plan_style import (
+    FREE_MOUNT,
+    INK,
+    KEEP_OUT,
+    LOW_CORE,
+    MISSING,
+    OBSTACLE,
+    QUIET,
+    ROUTE,
+    RUN,
+    VIEW,
+    WALL,
+    ZONE,
+    shade,
+)
+
+
+def plan_drawn(picture: PlanPicture, ending: str, paper: str = "A3") -> bytes:
+    """A plan drawn to scale on a sheet of paper.
+
+    Parameters
+    ----------
+    picture : PlanPicture
+    ending : str
+        ".svg" or ".png". The same picture gives the same bytes with the same matplotlib.
+    paper : str
+        A key of `plan_sheet.PAPERS`.
+
+    Raises
+    ------
+    ValueError
+        If the plan fits on no such sheet.
+    """
+    import matplotlib as mpl
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from matplotlib.backends.backend_svg import FigureCanvasSVG
+    from matplotlib.figure import Figure
+
+    svg = ending.lower() == ".svg"
+    sheet = laid_out(picture.scene.outline, len(picture.floors), paper)
+    style = {"svg.hashsalt": "leastkit", "hatch.linewidth": 0.5, "font.family": "DejaVu Sans"}
+    # Names from files are words, never formulas.
+    style["text.parse_math"] = False
+    with mpl.rc_context(style):
+        wide, high = sheet.size_mm
+        figure = Figure(figsize=(wide / MM_PER_INCH, high / MM_PER_INCH))
+        (FigureCanvasSVG if svg else FigureCanvasAgg)(figure)
+        draw_heading(figure, sheet, picture.title, picture.note, picture.north_deg)
+        places = Places()
+        for box, (_, name) in zip(sheet.floors, picture.floors, strict=True):
+            places.taken.append(Box(box.x, box.y + box.height, 2.2 * len(name), 5))
+        for box, (level, name) in zip(sheet.floors, picture.floors, strict=True):
+            _Floor(figure, sheet, box, picture, level, places).draw(name)
+        draw_side(figure, sheet, picture)
+        if picture.cameras:
+            draw_foot(figure, sheet)
+        target = io.BytesIO()
+        if svg:
+            figure.savefig(target, format="svg", metadata={"Date": None})
+        else:
+            figure.savefig(target, format="png", dpi=150)
+    return target.getvalue()
+
+
+_NAME_PT = 6.5
+
+
+class _Floor:
+    """One level of the plan."""
+
+    def __init__(
+        self,
+        figure: Any,
+        sheet: Sheet,
+        box: Box,
+        picture: PlanPicture,
+        level: str,
+        places: Places,
+    ) -> None:
+        self.sheet, self.box, self.picture, self.level = sheet, box, picture, level
+        self.scene: Scene = picture.scene
+        self.axes = figure.add_axes(sheet.share(box))
+        ground = sheet.ground
+        self.axes.set(
+            xlim=(ground.west, ground.east), ylim=(ground.south, ground.north), xticks=[], yticks=[]
+        )
+        for side in self.axes.spines.values():
+            side.set_visible(False)
+        self.places = places
+
+    def draw(self, name: str) -> None:
+        """Draw everything, what hides from below upwards."""
+        if name:
+            self.axes.set_title(name, fontsize=9, loc="left", pad=3)
+        self._polygon(self.scene.outline, fc="none", ec=QUIET, lw=0.5, zorder=0.5)
+        seen = self._ground()
+        self._shapes()
+        self._cables()
+        self._cameras()
+        self._names()
+        self._details(seen)
+
+    def _paper(self, spot: tuple[float, float]) -> tuple[float, float]:
+        """A spot of the plan on the paper. [mm]"""
+        sheet, ground = self.sheet, self.sheet.ground
+        x, y = sheet.mm(spot[0] - ground.west), sheet.mm(spot[1] - ground.south)
+        return self.box.x + x, self.box.y + y
+
+    def _plan(self, x: float, y: float) -> tuple[float, float]:
+        """A place on the paper in this floor's plan. [m]"""
+        ground, metre = self.sheet.ground, self.sheet.scale / 1000.0
+        return ground.west + (x - self.box.x) * metre, ground.south + (y - self.box.y) * metre
+
+    def _polygon(self, corners: Sequence[tuple[float, float]], **style: Any) -> None:
+        from matplotlib.patches import Polygon
+
+        self.axes.add_patch(Polygon(corners, closed=True, **style))
+
+    def _geometry(self, shape: Any, **style: Any) -> None:
+        """Any polygons, holes and all."""
+        from matplotlib.patches import PathPatch
+        from matplotlib.path import Path
+
+        for part in getattr(shape, "geoms", [shape]):
+            if part.geom_type != "Polygon" or part.is_empty:
+                continue
+            rings = [part.exterior, *part.interiors]
+            path = Path.make_compound_path(*(Path(list(r.coords), closed=True) for r in rings))
+            self.axes.add_patch(PathPatch(path, **style))
+
+    def _ground(self) -> list[tuple[float, Any]]:
+        """Shade what is seen; returns the ground of each step of detail."""
+        steps = [0.0, *(px_m for _, px_m in self.picture.steps)]
+        seen = [
+            by_detail(self.scene, camera, steps)
+            for camera in self.picture.cameras
+            if self._mount(camera.mount_id).level == self.level
+        ]
+        found = []
+        for number, px_m in enumerate(steps):
+            ground = shapely.union_all([one[number] for one in seen])
+            colour = shade(number, len(steps))
+            self._geometry(ground, fc=colour, ec="white", lw=0.35, zorder=1)
+            found.append((px_m, ground))
+        for one in seen:
+            self._geometry(one[0], fc="none", zorder=2, **VIEW)
+        return found
+
+    def _details(self, seen: list[tuple[float, Any]]) -> None:
+        """Write its detail on each shaded piece, where there is room: shades alone mislead."""
+        after = [ground for _, ground in seen[1:]] + [shapely.Polygon()]
+        for (px_m, ground), finer in zip(seen, after, strict=True):
+            rest = ground.difference(finer)
+            for part in getattr(rest, "geoms", [rest]):
+                if part.is_empty or part.geom_type != "Polygon" or px_m == 0:
+                    continue
+                spot = shapely.maximum_inscribed_circle(part, tolerance=0.1)
+                x, y = spot.coords[0]
+                wide = self.sheet.mm(spot.length)
+                if wide > 5.0 and self.places.try_at(*self._paper((x, y)), f"{px_m:g}", 5.5):
+                    self.axes.text(
+                        x,
+                        y,
+                        f"{px_m:g}",
+                        fontsize=5.5,
+                        ha="center",
+                        va="center",
+                        zorder=2.5,
+                        style="italic",
+                        color="black",
+                    )
+
+    def _shapes(self) -> None:
+        for area in self.scene.areas:
+            if area.level == self.level:
+                self._polygon(area.outline, zorder=3, **ZONE)
+        for kept in self.scene.keep_outs:
+            if kept.level == self.level:
+                self._polygon(kept.outline, zorder=3.2, **KEEP_OUT)
+        for _, level, shape in self.picture.missing:
+            if level == self.level:
+                self._geometry(shape, zorder=3.4, **MISSING)
+        for body in self.scene.obstacles:
+            if body.level == self.level:
+                bold = {"lw": 3.0} if body.id in self.picture.hiding else {}
+                self._polygon(body.outline, zorder=4, **{**OBSTACLE, **bold})
+                self._height(body.outline, body.height_m)
+        for wall in self.scene.walls:
+            if wall.level == self.level:
+                style = {**WALL, "lw": 3.6 if wall.id in self.picture.hiding else WALL["lw"]}
+                ends = list(zip(*wall.ends, strict=True))
+                self.axes.plot(*ends, zorder=5, **style)
+                if not math.isinf(wall.height_m):
+                    self.axes.plot(*ends, zorder=5.1, **LOW_CORE)
+                self.places.along(self._paper(wall.ends[0]), self._paper(wall.ends[1]))
+
+    def _height(self, outline: Sequence[tuple[float, float]], height_m: float) -> None:
+        """How high an obstacle is, where there is room for it."""
+        if math.isinf(height_m):
+            return
+        spot = shapely.Polygon(outline).representative_point()
+        inside = self.sheet.mm(spot.distance(shapely.Polygon(outline).exterior))
+        if inside > 2.0 and self.places.try_at(*self._paper((spot.x, spot.y)), "0.0 m", 5):
+            label = {"boxstyle": "square,pad=0.25", "fc": "white", "ec": "none"}
+            self.axes.text(
+                spot.x,
+                spot.y,
+                f"{height_m:g} m",
+                fontsize=5.5,
+                ha="center",
+                va="center",
+                zorder=4.5,
+                bbox=label,
+                color=QUIET,
+            )
+
+    def _cables(self) -> None:
+        for lines, style in ((self.picture.routes, ROUTE), (self.picture.runs, RUN)):
+            for level, line in lines:
+                if level == self.level:
+                    self.axes.plot(*zip(*line, strict=True), zorder=6, **style)
+        for levels, spot, name in self.picture.risers:
+            if self.level not in levels:
+                continue
+            self.axes.plot(*spot, marker="D", ms=3.6, mfc="white", mec=RUN["color"], zorder=6.1)
+            self._text(spot, name, 5, 45, 1.2, color=QUIET)
+        room = self.picture.room
+        if room is not None and room[0] == self.level:
+            self.axes.plot(*room[1], marker="s", ms=7, mfc="white", mec=INK, mew=1.2, zorder=8)
+            self.axes.plot(*room[1], marker="+", ms=6, mec=INK, mew=1.0, zorder=8.1)
+            self.places.take(*self._paper(room[1]), 1.6)
+
+    def _mount(self, name: str) -> Mount:
+        return next(mount for mount in self.scene.mounts if mount.id == name)
+
+    def _cameras(self) -> None:
+        used = {camera.mount_id: camera for camera in self.picture.cameras}
+        mounts = [mount for mount in self.scene.mounts if mount.level == self.level]
+        for mount in mounts:
+            self.places.take(*self._paper(mount.at), 1.4 if mount.id in used else 0.8)
+            if mount.id not in used:
+                self._open_arc(mount)
+                self.axes.plot(*mount.at, zorder=8, **FREE_MOUNT)
+                continue
+            self._camera(mount, used[mount.id])
+        for mount in (m for m in mounts if m.id in used):
+            self._label(mount, mount.id, 7, used[mount.id].pan_deg + 180, 2.0, weight="bold")
+        for mount in (m for m in mounts if m.id not in used):
+            self._label(mount, mount.id, 5, mount.facing_deg + 180, 1.2, color=QUIET)
+        room = self.picture.room
+        if room is not None and room[0] == self.level:
+            self._text(room[1], room[2], 6.5, 90, 2.2, style="italic")
+
+    def _open_arc(self, mount: Mount) -> None:
+        """Where an empty mount is open, if not all round."""
+        if mount.swing_deg >= 360:
+            return
+        first = mount.facing_deg - mount.swing_deg / 2
+        turns = [math.radians(first + mount.swing_deg * k / 12) for k in range(13)]
+        size = 2.6 * self.sheet.scale / 1000.0
+        x, y = mount.at
+        arc = [(x + size * math.cos(t), y + size * math.sin(t)) for t in turns]
+        ring = [(x, y), *arc, (x, y)]
+        self.axes.plot(*zip(*ring, strict=True), color=QUIET, lw=0.5, zorder=7.5)
+
+    def _camera(self, mount: Mount, camera: Aimed) -> None:
+        """A disc with a blunt nose in the direction of the pan."""
+        angle, size = math.radians(camera.pan_deg), self.sheet.scale / 1000.0
+        u, v = math.cos(angle) * size, math.sin(angle) * size
+        x, y = mount.at
+        nose = [
+            (x + 1.1 * v, y - 1.1 * u),
+            (x + 2.6 * u + 0.6 * v, y + 2.6 * v - 0.6 * u),
+            (x + 2.6 * u - 0.6 * v, y + 2.6 * v + 0.6 * u),
+            (x - 1.1 * v, y + 1.1 * u),
+        ]
+        self._polygon(nose, fc=INK, ec="white", lw=0.4, zorder=8)
+        self.axes.plot(x, y, marker="o", ms=6, mfc=INK, mec="white", mew=0.6, zorder=8.1)
+
+    def _label(
+        self, mount: Mount, text: str, points: float, towards: float, away: float, **style: Any
+    ) -> None:
+        self._text(mount.at, text, points, towards, away, **style)
+
+    def _text(
+        self,
+        spot: tuple[float, float],
+        text: str,
+        points: float,
+        towards: float,
+        away: float,
+        **style: Any,
+    ) -> None:
+        x, y = self.places.near(*self._paper(spot), text, points, towards, away)
+        box = {"boxstyle": "square,pad=0.12", "fc": "white", "ec": "none", "alpha": 0.85}
+        self.axes.text(
+            *self._plan(x, y),
+            text,
+            fontsize=points,
+            ha="center",
+            va="center",
+            zorder=9,
+            bbox=box,
+            **style,
+        )
+
+    def _names(self) -> None:
+        for area in (a for a in self.scene.areas if a.level == self.level):
+            words = self.picture.zones.get(area.id, "")
+            self._named(area.outline, area.id + (f"\n{words}" if words else ""))
+        for kept in (k for k in self.scene.keep_outs if k.level == self.level):
+            most = "masked" if kept.mask else f"at most {kept.px_m:g} px/m"
+            self._named(kept.outline, f"keep-out {kept.id}\n{most}")
+
+    def _named(self, outline: Sequence[tuple[float, float]], text: str) -> None:
+        """The name of an area: in it where there is room, else beside it."""
+        spot = shapely.Polygon(outline).representative_point()
+        west, south, east, north = shapely.Polygon(outline).bounds
+        wide, high = extent(text, _NAME_PT)
+        fits = self.sheet.mm(east - west) > wide and self.sheet.mm(north - south) > high
+        if fits:
+            self._text((spot.x, spot.y), text, _NAME_PT, 90, -high / 2)
+        else:
+            middle = ((west + east) / 2, (south + north) / 2)
+            away = self.sheet.mm(north - south) / 2 + 0.6
+            self._text(middle, text, _NAME_PT, 90, away)
+
+
+__all__ = ["PlanPicture", "plan_drawn"]

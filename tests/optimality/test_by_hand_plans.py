@@ -1,0 +1,128 @@
+"""Plans small enough that the cheapest kit is found on paper; see `rooms` for the prices."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.optimality.rooms import answer, box, mount, site, square, zone
+
+ROOM = square(6)
+INNER = box(1, 1, 5, 5)
+
+
+def test_one_corner_holds_a_square_room() -> None:
+    """A lens at (0, 0) looks along the diagonal; the zone ends at (5, 5), 7.07 m away in plan.
+
+    Level, its depth there is 7.07 m and the density 2000 / (2.4 x 7.07) = 117.9 px/m; the corners
+    (1, 5) and (5, 1) are 33.7 deg off the axis, the picture reaches 50.2 deg to each side; the
+    nearest feet (at 1 m, 1.41 m away, 1 m below the lens) fall by 35.3 deg, the farthest heads (0.2
+    m below, 7.07 m away) by 1.6 deg, the picture is 68 deg high. So one camera does for 100 px/m.
+    """
+    found = answer(site(ROOM, [zone(INNER, "100 px/m")], [mount("corner", 0, 0)]))
+    assert (found.status, found.net) == ("optimal", "210.00")
+    [camera] = found.cameras
+    assert camera.aim is not None
+    assert (camera.zone, camera.number, camera.item) == ("corner", 1, "cam")
+    assert [s.zone for s in camera.aim.serves] == ["floor"]
+    assert 40 < camera.aim.pan_deg < 50
+    [seen] = found.seen
+    assert seen.share > 0.9999
+    assert seen.px_per_m >= 100
+
+
+def test_a_second_corner_where_the_first_is_too_far() -> None:
+    """160 px/m end at depth 2000 / (2.4 x 160) = 5.21 m.
+
+    The zone's other corners are 33.7 deg to each side of the diagonal, the picture reaches 50.2, so
+    the axis may turn 16.5 deg away from it. To have the far corner (7.07 m away) at that depth it
+    would have to fall by acos(5.21 / (7.07 x cos 16.5)) = 39.8 deg; the upper edge of the picture
+    then falls by more than 5 deg, and the heads there, which fall by 1.6 deg, are out of it. Two
+    opposite corners share the room: 210 + 50.
+    """
+    mounts = [mount("near", 0, 0), mount("far", 6, 6)]
+    found = answer(site(ROOM, [zone(INNER, "160 px/m")], mounts))
+    assert (found.status, found.net) == ("optimal", "260.00")
+    assert [c.zone for c in found.cameras] == ["near", "far"]
+    alone = answer(site(ROOM, [zone(INNER, "160 px/m")], mounts[:1]))
+    assert alone.status in ("unmeetable", "undecided")
+    assert alone.total is None
+
+
+def test_nobody_sees_at_a_detail_beyond_every_lens() -> None:
+    """At 2000 px/m the depth ends at 0.42 m (0.65 m in a corner of the picture).
+
+    The nearest spot is 1.41 m away, so no spot can be seen, however the camera is aimed.
+    """
+    found = answer(site(ROOM, [zone(INNER, "2000 px/m")], [mount("corner", 0, 0)]))
+    assert found.status == "unmeetable"
+    assert any(r.place.startswith("zones.floor/") for r in found.reasons)
+
+
+def test_a_wall_hides_a_zone_and_is_named() -> None:
+    """A wall across the room leaves everything behind it unseen; the proof names it."""
+    walls = [{"id": "partition", "line": [["3", "0"], ["3", "6"]]}]
+    asked = site(ROOM, [zone(box(4, 1, 5, 5), "20 px/m")], [mount("corner", 0, 0)], walls=walls)
+    found = answer(asked)
+    assert found.status == "unmeetable"
+    assert any("partition" in r.limit for r in found.reasons)
+
+
+def test_a_column_takes_a_second_camera() -> None:
+    """A column in the middle hides what is behind it from each corner.
+
+    It is 1 m square at (3, 3); from (0, 0) it hides a strip along the diagonal up to (5, 5), where
+    the only other mount sees it from beside.
+    """
+    column = [{"id": "column", "area": box(2.5, 2.5, 3.5, 3.5)}]
+    mounts = [mount("corner", 0, 0), mount("beside", 6, 0)]
+    asked = site(ROOM, [zone(box(1, 1, 5, 5), "50 px/m", share="97 %")], mounts, obstacles=column)
+    found = answer(asked)
+    assert (found.status, found.net) == ("optimal", "260.00")
+
+
+@pytest.mark.parametrize(("length", "cameras"), [(12, 1), (32, 2)])
+def test_a_corridor_too_long_for_one_camera(length: int, cameras: int) -> None:
+    """50 px/m end at depth 2000 / (2.4 x 50) = 16.7 m.
+
+    A corridor of 12 m is held from one end. Of one of 32 m the far end of the zone is 30 m away;
+    even in a corner of the picture, off the axis by atan(sqrt(1.2^2 + 0.675^2)) = 54 deg, its depth
+    is 30 x cos 54 = 17.6 m. So one camera does not do; from both ends each holds its half.
+    """
+    ends = [mount("west", 0, 1), mount("east", length, 1)]
+    asked = site(box(0, 0, length, 2), [zone(box(2, 0.5, length - 2, 1.5), "50 px/m")], ends)
+    found = answer(asked)
+    assert (found.status, found.net) == ("optimal", f"{160 + 50 * cameras:.2f}")
+
+
+def test_two_cameras_from_apart() -> None:
+    """Each spot is seen by two cameras at least 60 deg apart.
+
+    From (1, 1) to (2, 2) the two lenses of the west side, (0, 0) and (0, 0.5), lie within 30 deg of
+    each other as seen from any spot; only a third one across, at (6, 6), is apart from one of them.
+    """
+    asked = zone(box(1, 1, 2, 2), "50 px/m", cameras=2, apart="60 deg")
+    mounts = [mount("a", 0, 0), mount("b", 0, 0.5), mount("c", 6, 6)]
+    found = answer(site(ROOM, [asked], mounts))
+    assert (found.status, found.net) == ("optimal", "260.00")
+    assert "c" in {camera.zone for camera in found.cameras}
+    close = answer(site(ROOM, [asked], mounts[:2]))
+    assert close.status == "unmeetable"
+
+
+def test_a_window_that_no_camera_may_show() -> None:
+    """The only mount sees the zone over the neighbour's strip: with it kept out, nothing does."""
+    strip = {"id": "window", "area": box(2.8, 2.8, 3.2, 3.2), "detail": "1 px/m"}
+    plain = site(ROOM, [zone(INNER, "100 px/m")], [mount("corner", 0, 0)])
+    kept = site(ROOM, [zone(INNER, "100 px/m")], [mount("corner", 0, 0)], keep_outs=[strip])
+    assert answer(plain).net == "210.00"
+    assert answer(kept).total is None
+
+
+def test_dark_zones_end_with_the_lamps() -> None:
+    """The camera's lamps reach 20 m; a zone 25 m away is seen while it is lit, not in the dark."""
+    far = box(24, 0.5, 26, 1.5)
+    hall, mounts = box(0, 0, 30, 2), [mount("west", 0, 1)]
+    lit = answer(site(hall, [zone(far, "20 px/m")], mounts))
+    dark = answer(site(hall, [zone(far, "20 px/m", night="dark")], mounts))
+    assert lit.net == "210.00"
+    assert dark.status == "unmeetable"
