@@ -1,4 +1,4 @@
-"""The audit of a purchase in phases: section 7 of RULES.md.
+"""The audit of a purchase in phases: section 8 of RULES.md.
 
 The kit of each phase is audited by itself, with what was bought before it as stock
 (:func:`optimizer.audit.audit_design`); here, what holds between the phases.
@@ -51,13 +51,13 @@ def audit_phases(
     Returns
     -------
     list of Finding
-        Empty if the purchase keeps section 7.
+        Empty if the purchase keeps section 8.
     """
-    found = [fault.under("7.2 stock of a phase") for fault in _stock(phases, items)]
+    found = [fault.under("8.2 stock of a phase") for fault in _stock(phases, items)]
     for before, after in pairwise(phases):
-        found += [fault.under("7.3 what is installed stays") for fault in _moved(before, after)]
-        found += [fault.under("7.3 cable is cut once") for fault in _cut_again(before, after)]
-    found += [fault.under("7.4 money of a phase") for fault in _money(phases, items, offers)]
+        found += [fault.under("8.3 what is installed stays") for fault in _moved(before, after)]
+        found += [fault.under("8.3 cable is cut once") for fault in _cut_again(before, after)]
+    found += [fault.under("8.4 money of a phase") for fault in _money(phases, items, offers)]
     return found
 
 

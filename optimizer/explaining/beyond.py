@@ -46,7 +46,8 @@ def restrict(draft: Draft, first: Site) -> bool:
         False if no camera is: then no kit of the changed site is cheaper either.
     """
     site = draft.instance.site
-    if not _differs_in_seeing(site, first):
+    # A camera on a mount may serve several zones; what is refused there is a matter of geometry.
+    if site.areas or not _differs_in_seeing(site, first):
         return True
     was = {zone.id: zone for zone in first.views}
     terms: Terms = []
@@ -67,11 +68,11 @@ def restrict(draft: Draft, first: Site) -> bool:
 
 
 def _differs_in_seeing(site: Site, first: Site) -> bool:
-    if [z.id for z in site.zones] != [z.id for z in first.zones]:
+    if first.areas or [z.id for z in site.zones] != [z.id for z in first.zones]:
         return False
     restored = tuple(
         zone.model_copy(update={name: getattr(was, name) for name in SEEING})
-        for zone, was in zip(site.zones, first.zones, strict=True)
+        for zone, was in zip(site.views, first.views, strict=True)
     )
     return site.model_copy(update={"zones": restored}) == first
 

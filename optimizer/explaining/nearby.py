@@ -57,6 +57,8 @@ def _kept(draft: Draft, first: Site, design: Design) -> Fixed:
     in_zone = {zone: (item, count) for (zone, item), count in used.items()}
     fixed: Fixed = {}
     for index, table in enumerate(draft.instance.zones):
+        if table.optional:
+            continue
         views = [(c.view.camera.id, c.view.count) for c in table.candidates]
         same = [z.id for z in table.zones if z == was.get(z.id)]
         kept = Counter(in_zone[z] for z in same if in_zone.get(z) in views)
