@@ -58,6 +58,12 @@ LIMITS = (
 )
 
 
+NOT_ON_PLANS = (
+    "which demands cannot hold together, and what would help, is not worked out for sites with "
+    "zones on a plan"
+)
+
+
 @dataclass(frozen=True)
 class Wanted:
     """How much is asked for.
@@ -105,6 +111,8 @@ def prove(
         If the certificate cannot be written.
     """
     if answer.status == "unmeetable" or (answer.status == "undecided" and not answer.met):
+        if asked.site.areas:
+            return _on_plan(answer)
         return _unmet(asked, book, answer, wanted, deadline, say)
     return _met(asked, book, answer, wanted, deadline, say)
 
@@ -126,6 +134,23 @@ def _met(
         words += f"; {how}"
     by = (answer.provenance.solver,)
     proof = Proof(verdict="met", words=words, by=by, certificate=made, limits=LIMITS)
+    return answer.model_copy(update={"proof": proof})
+
+
+def _on_plan(answer: Answer) -> Answer:
+    """A site without a kit whose zones are on a plan: the verdict, and that no more is told.
+
+    A conflict would rest on what is surely seen in the ways to aim that are listed, and so claim
+    more than is proven.
+    """
+    unmeetable = answer.status == "unmeetable"
+    words = "no kit meets it, however cameras are aimed" if unmeetable else "nothing is proven"
+    proof = Proof(
+        verdict="unmeetable" if unmeetable else "undecided",
+        words=f"{words}; {NOT_ON_PLANS}",
+        by=(answer.provenance.solver,) if unmeetable else (),
+        limits=LIMITS,
+    )
     return answer.model_copy(update={"proof": proof})
 
 

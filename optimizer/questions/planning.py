@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from optimizer.errors import InputError, Trouble, listed
 from optimizer.pricebook import LoadedBook, load_book
-from optimizer.questions.preparing import BookLike, SiteLike, prepare, silent
+from optimizer.questions.preparing import BookLike, SiteLike, prepare, silent, surveyed
 
 if TYPE_CHECKING:
     from optimizer.scenarios import Comparison, Frontier, LoadedScenarios, Portfolio
@@ -84,6 +84,7 @@ def frontier(
     from optimizer.scenarios.quantities import Range
 
     asked, prices = prepare(site, book)
+    surveyed(asked, "a frontier is")
     deadline = time.monotonic() + seconds
     over = Range(low, high, weights or {})
     return undominated(asked, prices, against, over, deadline, progress or silent)

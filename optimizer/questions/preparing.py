@@ -47,6 +47,34 @@ def prepare(site: SiteLike, book: BookLike = None) -> tuple[LoadedSite, LoadedBo
     return asked, prices
 
 
+def surveyed(asked: LoadedSite, what: str) -> None:
+    """Refuse a question that is not answered where zones are on a plan.
+
+    There a design is proven cheapest over listed ways to aim cameras only, so that totals of
+    neighbouring sites say less than such an answer claims.
+
+    Parameters
+    ----------
+    what : str
+        What is not worked out, beginning a sentence.
+
+    Raises
+    ------
+    InputError
+        Naming the first zone on a plan.
+    """
+    if asked.site.areas:
+        raise InputError(
+            Trouble(
+                f"{what} not worked out for sites with zones on a plan",
+                asked.source.name,
+                field=f"zones.{asked.site.areas[0].id}/area",
+                accepted="a site whose zones are surveyed views",
+                hint="ask leastkit solve about the site with the value changed",
+            )
+        )
+
+
 def silent(_words: str) -> None:
     """For a caller who does not want to be told."""
 

@@ -6,7 +6,14 @@ import time
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from optimizer.questions.preparing import BookLike, SiteLike, checked_folder, prepare, silent
+from optimizer.questions.preparing import (
+    BookLike,
+    SiteLike,
+    checked_folder,
+    prepare,
+    silent,
+    surveyed,
+)
 from optimizer.questions.solving import solve
 from optimizer.site import check_references
 from optimizer.solving.answer import Answer
@@ -63,6 +70,8 @@ def prove(
     if values:
         asked = asked_as(asked, values)
         check_references(asked, prices.items, prices.book.name)
+    if certificate is not None:
+        surveyed(asked, "certificates are")
     say = progress or silent
     folder = None if certificate is None else checked_folder(Path(certificate))
     deadline = time.monotonic() + seconds

@@ -7,7 +7,14 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from optimizer.questions.preparing import BookLike, SiteLike, checked_folder, prepare, silent
+from optimizer.questions.preparing import (
+    BookLike,
+    SiteLike,
+    checked_folder,
+    prepare,
+    silent,
+    surveyed,
+)
 from optimizer.solving.answer import Answer
 
 if TYPE_CHECKING:
@@ -204,6 +211,7 @@ def alternatives(
     from optimizer.explaining.alternatives import alternatives as others
 
     asked, prices = prepare(site, book)
+    surveyed(asked, "second-best kits are")
     if not answer.met:
         return answer
     deadline = time.monotonic() + seconds
@@ -242,6 +250,7 @@ def steps(
     from optimizer.explaining.curve import curve
 
     asked, prices = prepare(site, book)
+    surveyed(asked, "price steps are")
     say = progress or silent
     begun = time.monotonic()
     if certificate is None:

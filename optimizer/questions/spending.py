@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from optimizer import units
 from optimizer.errors import InputError, Trouble
-from optimizer.questions.preparing import BookLike, SiteLike, prepare, silent
+from optimizer.questions.preparing import BookLike, SiteLike, prepare, silent, surveyed
 from optimizer.site import LoadedSite
 
 if TYPE_CHECKING:
@@ -45,6 +45,7 @@ def within(
     from optimizer.scenarios import within as best_within
 
     asked, prices = prepare(site, book)
+    surveyed(asked, "the best within a budget is")
     amount = budget_of(asked, budget)
     deadline = time.monotonic() + seconds
     return best_within(asked, prices, amount, deadline, progress or silent)
@@ -79,6 +80,7 @@ def phases(
     from optimizer.scenarios import phases as bought_in_phases
 
     asked, prices = prepare(site, book)
+    surveyed(asked, "a purchase in phases is")
     loaded = load_phases(plan) if isinstance(plan, str | Path) else plan
     deadline = time.monotonic() + seconds
     return bought_in_phases(asked, prices, loaded, deadline, progress or silent)

@@ -1,0 +1,71 @@
+"""What is not worked out where zones are on a plan is refused, or said to be so."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from optimizer import questions
+from optimizer.errors import InputError
+from optimizer.explaining.proving import Wanted, prove
+from optimizer.questions.preparing import surveyed
+from optimizer.reading.source import Source
+from optimizer.site import LoadedSite
+from tests.optimality.rooms import answer, book, box, mount, site, square, zone
+
+SHOP = Path(__file__).parents[2] / "problems" / "plans" / "shop-with-shelving" / "site.yaml"
+
+
+@pytest.mark.parametrize(
+    ("what", "ask"),
+    [
+        (
+            "price steps are",
+            lambda _: questions.steps(SHOP, "recording/retention", "7", "30"),
+        ),
+        (
+            "a frontier is",
+            lambda _: questions.frontier(SHOP, "recording/retention", "7", "30"),
+        ),
+        ("the best within a budget is", lambda _: questions.within(SHOP, budget="900")),
+        (
+            "certificates are",
+            lambda folder: questions.prove(SHOP, certificate=folder / "proof"),
+        ),
+    ],
+)
+def test_a_question_that_is_not_answered_names_the_zone(
+    tmp_path: Path, what: str, ask: Callable[[Path], object]
+) -> None:
+    with pytest.raises(InputError) as caught:
+        ask(tmp_path)
+    [trouble] = caught.value.troubles
+    assert trouble.what == f"{what} not worked out for sites with zones on a plan"
+    assert trouble.field == "zones.entrance/area"
+    assert trouble.accepted == "a site whose zones are surveyed views"
+    assert trouble.hint == "ask leastkit solve about the site with the value changed"
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_site_without_a_plan_is_not_refused() -> None:
+    asked, _ = questions.prepare(SHOP.parents[2] / "corner-shop-coax" / "site.yaml")
+    surveyed(asked, "anything is")
+
+
+def test_a_proof_on_a_plan_claims_no_more_than_the_verdict() -> None:
+    # 2000 px/m end 0.42 m before the lens; the nearest spot of the zone is 1.41 m away.
+    asked = site(square(6), [zone(box(1, 1, 5, 5), "2000 px/m")], [mount("corner", 0, 0)])
+    found = answer(asked)
+    assert found.status == "unmeetable"
+    file = LoadedSite(asked, Source("drawn for a test", None, {}, ""))
+    told = prove(file, book(), found, Wanted(), 0.0, lambda _: None)
+    assert told.proof is not None
+    assert told.proof.verdict == "unmeetable"
+    assert told.proof.words == (
+        "no kit meets it, however cameras are aimed; which demands cannot hold together, and what "
+        "would help, is not worked out for sites with zones on a plan"
+    )
+    assert told.conflict == ()
+    assert told.ways_out is None
