@@ -14,6 +14,7 @@ import importlib.metadata
 import logging
 import sys
 import time
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from pathlib import Path
@@ -29,6 +30,9 @@ _PATIENCE = 60.0
 
 _LOOK = 2.0
 """Between two looks at whether there still are workers. [s]"""
+
+_AGAIN = 3
+"""How often an answer that was lost on its way is worked out again."""
 
 _CALLING = "10s"
 
@@ -151,23 +155,29 @@ class Cluster:
         InputError
             If the scheduler is gone, or no worker has been there for a minute.
         """
-        expected = versions()
-        # Not pure: an answer that the scheduler remembers may be another version's.
-        futures = {
-            self._client.submit(answered, task, expected, pure=False): place
-            for place, task in enumerate(tasks)
-        }
+        futures: dict[Any, int] = {}
         try:
-            yield from self._results(futures)
+            yield from self._results(tasks, futures)
         finally:
             if self._client.status == "running":
                 self._client.cancel(list(futures))
 
-    def _results(self, futures: dict[Any, int]) -> Iterator[tuple[int, Answer | Exception]]:
+    def _results(
+        self, tasks: Sequence[Task], futures: dict[Any, int]
+    ) -> Iterator[tuple[int, Answer | Exception]]:
         from distributed import wait
         from distributed.client import FuturesCancelledError
 
-        left, seen = set(futures), time.monotonic()
+        expected = versions()
+
+        def submit(place: int) -> Any:
+            # Not pure: an answer that the scheduler remembers may be another version's.
+            future = self._client.submit(answered, tasks[place], expected, pure=False)
+            futures[future] = place
+            return future
+
+        left, seen = {submit(place) for place in range(len(tasks))}, time.monotonic()
+        again: Counter[int] = Counter()
         while left:
             try:
                 with self._client.as_current():
@@ -175,12 +185,23 @@ class Cluster:
             except TimeoutError:
                 done = set()
             except FuturesCancelledError:
-                raise self._gone() from None
+                done = {future for future in left if future.status != "pending"}
+                if not done:
+                    raise self._gone() from None
+                left -= done
+            seen = self._seen(seen)
             for future in done:
-                yield futures[future], self._result(future)
+                place = futures.pop(future)
+                if future.status in ("finished", "error"):
+                    yield place, self._result(future)
+                elif again[place] < _AGAIN:
+                    # An answer may go with the worker that holds it before it is taken over.
+                    again[place] += 1
+                    left.add(submit(place))
+                else:
+                    yield place, Lost(f"its answer was lost {_AGAIN + 1} times on the way here")
                 # The worker may forget what has been taken over.
                 future.release()
-            seen = self._seen(seen)
 
     def _seen(self, before: float) -> float:
         """When the cluster last had a worker."""
@@ -204,8 +225,6 @@ class Cluster:
             found = future.result()
             assert isinstance(found, Answer)
             return found
-        if future.status != "error":
-            raise self._gone()
         error = future.exception()
         if type(error).__name__ == "KilledWorker":
             return Lost("every worker that worked on it was lost; it may need too much memory")
