@@ -23,7 +23,7 @@ def asked_as(asked: LoadedSite, values: Mapping[str, str]) -> LoadedSite:
         For an unknown id or a value that is refused.
     """
     site = still_asked(changed(asked, values))
-    data = site.model_dump(mode="json")
+    data = site.model_dump(mode="json", exclude_unset=True)
     text = json.dumps(data, indent=1, ensure_ascii=False) + "\n"
     changes = ", ".join(f"{name}={value}" for name, value in values.items())
     digest = hashlib.sha256(text.encode("utf-8")).hexdigest()

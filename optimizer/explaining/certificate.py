@@ -47,8 +47,10 @@ check.py       checks the proof; needs Python 3.11 or newer and nothing else
     python3 check.py SITE BOOK
 
 The second line also compares the site file and the price book (all files of it, in order) with
-those that the program was made from. One line is printed; it begins with "accepted" (and the exit
-status is 0) or "refused" (and it is 1).
+those that the program was made from. Where a value was changed to ask (another budget or another
+step), that is the site.json in this folder or the one above, not the site file that was changed.
+One line is printed; it begins with "accepted" (and the exit status is 0) or "refused" (and it is
+1).
 Prices in program and proof are net, in hundredths, before tax.
 
 How to read it: program.mps asks for whole numbers within bounds, and rows "low <= sum <= high".

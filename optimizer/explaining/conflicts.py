@@ -138,7 +138,10 @@ def several(
         sure = settled(holding, members, deadline)
         shown = None if sure is None else proven(holding, sure, deadline, seen)
         if sure is None or shown is None:
-            open_.append(f"whether {', '.join(members)} can hold together, by a second solver")
+            open_.append(
+                f"whether {', '.join(members)} can hold together: found by one solver, "
+                "not confirmed by another"
+            )
             break
         found.append(shown[0])
         sites.append(shown[1])

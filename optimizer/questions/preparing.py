@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import os
+import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -79,6 +79,15 @@ def silent(_words: str) -> None:
     """For a caller who does not want to be told."""
 
 
+def _can_be_made(folder: Path) -> bool:
+    """Whether something can be put beside a folder; asking for permission alone is not enough."""
+    try:
+        with tempfile.TemporaryDirectory(prefix=f".{folder.name}.", dir=folder.absolute().parent):
+            return True
+    except OSError:
+        return False
+
+
 def checked_folder(folder: Path) -> Path:
     """A folder that a certificate can be written to.
 
@@ -88,7 +97,7 @@ def checked_folder(folder: Path) -> Path:
         If there is something in it, or it cannot be made.
     """
     filled = folder.exists() and (not folder.is_dir() or any(folder.iterdir()))
-    if filled or not os.access(folder.absolute().parent, os.W_OK):
+    if filled or not _can_be_made(folder):
         raise InputError(
             Trouble(
                 "the certificate cannot be written there",

@@ -93,7 +93,11 @@ def _price(page: Page, answer: Answer, site: Site) -> None:
         total.append(f"; {money(str(left))} below the budget", style="not bold")
     page.text(total)
     if answer.status == "feasible" and answer.lower_bound is not None:
-        page.text(f"No kit that meets the site costs less than {money(answer.lower_bound)}.")
+        least = money(answer.lower_bound)
+        none = f"No kit that meets the site costs less than {least}."
+        if site.areas:
+            none = f"No kit of the cameras and aims that were considered costs less than {least}."
+        page.text(none)
 
 
 def _reasons(page: Page, answer: Answer) -> None:

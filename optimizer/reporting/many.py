@@ -44,10 +44,10 @@ def render_many(found: Portfolio, folder: str, console: Console) -> None:
         _purchase(page, first, first.purchase, alone=len(found.scenarios) == 1)
     page.gap()
     page.text(
-        "Each kit is the cheapest for its own site and stays as it is in the order; other kits "
-        "might be cheaper still where all are bought together. Labour is not part of the order. "
-        "Cautions that go with the work stand in each answer; local codes and licensed practice "
-        "decide.",
+        "Each kit is the cheapest for its own site, or the best found, and stays as it is in the "
+        "order; other kits might be cheaper still where all are bought together. Labour is not "
+        "part of the order. Cautions that go with the work stand in each answer; local codes and "
+        "licensed practice decide.",
         style=QUIET,
     )
 

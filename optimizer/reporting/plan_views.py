@@ -84,7 +84,7 @@ def show_seen(page: Page, answer: Answer, site: Site) -> None:
         grid.add_row(*row(cells))
     page.put(grid, dense=True)
     if answer.over:
-        page.text(f"Cheapest over: {safe(answer.over)}.", style=QUIET)
+        page.text(f"Considered: {safe(answer.over)}.", style=QUIET)
 
 
 def _down(share: float) -> float:

@@ -168,7 +168,11 @@ def _ways(page: Page, ways: WaysOut, currency: str) -> None:
         page.text(f"and {ways.others} more, found too: --ways shows up to 20", indent=1)
     touched = count(ways.longest, "demand")
     if not ways.found:
-        none = f"No change of up to {touched} is enough" if ways.complete else "None was found"
+        none = (
+            f"No change of up to {touched} is enough"
+            if ways.complete
+            else "No other was found in the time given"
+        )
         page.text(f"{none}.", indent=1)
     elif ways.complete:
         page.text(f"It is proven that no other set of up to {touched} is a way out.", indent=1)

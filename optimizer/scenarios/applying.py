@@ -28,6 +28,7 @@ from optimizer.site.consistency import consistency
 from optimizer.site.loading import check_plan
 from optimizer.site.putting import Data
 from optimizer.site.schema import AnyZone, AudioPoint, Site
+from optimizer.site.unstated import unstated
 from optimizer.site.wishes import still_asked
 
 T = TypeVar("T")
@@ -188,6 +189,7 @@ def _site(before: Site, scenario: Scenario, at: _Place) -> Site:
     source = Source("", data, {}, "")
     site = validate(Site, source, also=consistency)
     check_plan(site, source)
+    site = unstated(site, before)
     if scenario.set:
         site = changed(site, scenario.set)
     return still_asked(site)

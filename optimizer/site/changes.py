@@ -17,6 +17,7 @@ from optimizer.site.loading import LoadedSite, check_plan
 from optimizer.site.putting import Data, put, unknown
 from optimizer.site.requirements import NOT_ASKED, Requirement, reaches, requirements
 from optimizer.site.schema import Site
+from optimizer.site.unstated import unstated
 
 _FORM = "ID=VALUE, such as recording/retention=45 days"
 _WORDS_OF_DROPPING = (NOT_ASKED, "none")
@@ -119,7 +120,7 @@ def changed(
         else:
             wanted = with_unit(name, wanted)
         paths[dotted(put(data, plain, name, wanted))] = name
-    return _again(data, paths)
+    return unstated(_again(data, paths), plain)
 
 
 def dropped(site: Site | LoadedSite, name: str) -> Site:

@@ -18,6 +18,7 @@ from optimizer.explaining.asked import asked_as, text_of
 from optimizer.explaining.asking import Asker
 from optimizer.explaining.confirming import Confirmed, confirm
 from optimizer.explaining.holding import Holding, limit_of
+from optimizer.questions import checked_folder
 from optimizer.site import check_untouchable, load_site
 from optimizer.site.loading import LoadedSite
 from optimizer.site.schema import MoneyTerms
@@ -211,7 +212,7 @@ def test_without_time_nothing_more_is_said_than_is_so(monkeypatch: pytest.Monkey
     assert answer.proof is not None
     assert answer.proof.words.startswith("undecided")
     assert answer.conflict == ()
-    assert any("second solver" in one for one in answer.proof.left_open)
+    assert any("not confirmed by another" in one for one in answer.proof.left_open)
 
 
 def test_two_solvers_without_a_certificate_say_so(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -283,3 +284,14 @@ def test_musts_have_to_be_asked() -> None:
     assert trouble.hint == 'did you mean "recording/retention"?'
     assert trouble.field == "untouchable.0"
     check_untouchable(door.asked(untouchable=["recording/retention"]))
+
+
+def test_a_certificate_where_nothing_can_be_made_is_refused(tmp_path: Path) -> None:
+    # Whoever runs as root may write anywhere that the kernel lets anybody make a folder.
+    nowhere = Path("/proc/certificate") if Path("/proc").is_dir() else tmp_path / "a" / "b"
+    with pytest.raises(InputError, match="the certificate cannot be written there"):
+        checked_folder(nowhere)
+    with pytest.raises(InputError, match="the certificate cannot be written there"):
+        checked_folder(tmp_path / "no" / "such")
+    assert checked_folder(tmp_path / "new") == tmp_path / "new"
+    assert list(tmp_path.iterdir()) == []

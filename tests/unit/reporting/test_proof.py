@@ -168,7 +168,9 @@ def test_an_incomplete_list_says_so() -> None:
     text = shown(ways_out=some)
     assert "and 4 more, found too: --ways shows up to 20" in text
     assert "There may be more ways that change up to 1 demand: the list is not complete." in text
-    assert "None was found." in shown(ways_out=WaysOut(longest=2, complete=False))
+    assert "No other was found in the time given." in shown(
+        ways_out=WaysOut(longest=2, complete=False)
+    )
     none = shown(ways_out=WaysOut(longest=3, complete=True))
     assert "No change of up to 3 demands is enough." in none
 
