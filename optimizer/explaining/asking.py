@@ -19,6 +19,7 @@ from typing import TypeVar
 
 from optimizer.design import Design
 from optimizer.errors import Defect
+from optimizer.explaining.batch import Batch, batches
 from optimizer.explaining.carrying import carried
 from optimizer.explaining.crew import Crew
 from optimizer.explaining.sameness import canonical
@@ -38,6 +39,9 @@ _WORTH = 6_000
 
 _CORES = 2
 _BATCH = 8
+
+_BATCH_SHARE = 0.5
+"""Share of the time left that one search for several sites may take."""
 
 _SLICE = 0.1
 """Share of the whole time that one question may take, so that a hard one leaves some to others."""
@@ -162,29 +166,76 @@ class Asker:
         """Whether two questions at a time pay, by the size of those so far."""
         return _WORTH < _CORES * self.largest < _CORES * _PAIRED
 
-    def together(self, sites: Iterable[Site], share: float = 1.0) -> None:
-        """Ask for the cheapest totals of several sites, two at a time where that pays.
+    def together(self, sites: Iterable[Site], share: float = 1.0, below: int | None = None) -> None:
+        """Ask for the cheapest totals of several sites.
 
-        They are taken up in batches. What is known at the start of one is all that any of it may
-        use, so the answers do not hang on which is first; and no site of a later batch is made
+        Those whose changes can stand side by side are asked about by one search for many; the rest
+        one by one, two at a time where that pays. What is known at the start of a search is all
+        that it may use, so the answers do not hang on which is first; and no further site is made
         once time has run out. Large programs are worked on by two threads each anyway.
+
+        Parameters
+        ----------
+        share : float
+            Of the time that one question may take.
+        below : int, optional
+            Only kits of a lower total are of interest. [hundredth, with tax]
         """
-        waiting: list[Site] = []
-        seen: set[str] = set()
+        alone = self.at_once(sites, below)
+        for start in range(0, len(alone), _BATCH):
+            some = alone[start : start + _BATCH]
+            self._paired([partial(self._ask, site, share, below) for site in some])
+
+    def at_once(self, sites: Iterable[Site], below: int | None = None) -> list[Site]:
+        """Ask about several sites by one search for many; those that are left to be asked alone."""
+        waiting: dict[str, Site] = {}
         for site in sites:
             if self.out_of_time:
-                return
-            mark = self._mark(site)
-            if mark not in seen and not self.so_far(site).settled:
-                seen.add(mark)
-                waiting.append(site)
-            if len(waiting) == _BATCH:
-                self._each(waiting, share)
-                waiting = []
-        self._each(waiting, share)
+                break
+            if self._open(self.so_far(site), below):
+                waiting.setdefault(self._mark(site), site)
+        some = list(waiting.values())
+        if not self.proven or self.first is None:
+            return some
+        groups = batches(self.first.site, some, [self._harder(site) for site in some])
+        self._paired([partial(self._batch, [some[n] for n in g], below) for g in groups])
+        asked = {n for group in groups for n in group}
+        # A batch looks no further into a site for which it has no first kit.
+        return [
+            site
+            for n, site in enumerate(some)
+            if n not in asked
+            or (self._open(self.so_far(site), below) and self.so_far(site).high is None)
+        ]
 
-    def _each(self, waiting: list[Site], share: float) -> None:
-        self._paired([partial(self.cheapest, site, share) for site in waiting])
+    def _harder(self, site: Site) -> bool:
+        """Whether the first site's cheapest kit is not known to do for a site."""
+        assert self.first is not None
+        known = self.so_far(site)
+        if known.high is None and known.low < self.first.total:
+            self.carry(site, self.first)
+            known = self.so_far(site)
+        return known.high is None or known.high > self.first.total
+
+    @staticmethod
+    def _open(known: Known, below: int | None) -> bool:
+        return not (known.settled or (below is not None and known.low >= below))
+
+    def _ask(self, site: Site, share: float, below: int | None) -> None:
+        known = self.so_far(site)
+        if self._open(known, below) and not self.out_of_time:
+            self._search(site, known, _least(known.high, below), share)
+
+    def _batch(self, sites: list[Site], below: int | None) -> None:
+        assert self.first is not None
+        seconds = _BATCH_SHARE * (self.deadline - time.monotonic())
+        if seconds <= 0:
+            return
+        known = tuple(self.so_far(site) for site in sites)
+        batch = Batch(self.first, tuple(sites), known, below, seconds)
+        answers = self.crew.ask(batch) if self.crew is not None else batch.answered(self.seeker)
+        for site, sought in zip(sites, answers, strict=True):
+            self._merge(site, sought)
 
     def all_save(self, sites: Sequence[Site], total: int, share: float = 1.0) -> list[bool | None]:
         """As :meth:`saves` for several sites, two at a time where that pays. [hundredth]"""
@@ -263,8 +314,9 @@ class Asker:
         seconds = min(self.deadline - time.monotonic(), share * self.slice)
         question = Question(site, known, below, self.first, seconds, self.proven, any_will_do)
         # Once there are processes, threads that wait for them do not stand in each other's way.
-        seek = self.crew.ask if self.crew is not None else self.seeker.seek
-        return self._merge(site, seek(question))
+        if self.crew is not None:
+            return self._merge(site, *self.crew.ask(question))
+        return self._merge(site, self.seeker.seek(question))
 
     def _merge(self, site: Site, sought: Sought) -> Known:
         with self.lock:
@@ -283,6 +335,10 @@ class Asker:
             )
         self.known[key] = known
         return known
+
+
+def _least(one: int | None, two: int | None) -> int | None:
+    return min((n for n in (one, two) if n is not None), default=None)
 
 
 _FEWER_PIECES = ("detail", "width", "steerable")

@@ -41,7 +41,8 @@ def binding(inquiry: Inquiry, requirements: Sequence[Requirement]) -> tuple[Bind
         In the order of the site file; the budget among them is never a price and never asked
         about.
     """
-    _ask_together(inquiry, requirements)
+    if inquiry.free.areas:
+        _ask_together(inquiry, requirements)
     _ask_each(inquiry, requirements)
     found = [_one(inquiry, r) for r in requirements]
     return tuple(sorted(found, key=_rank))
@@ -73,6 +74,8 @@ def saving(step: Step | None) -> int:
 
 def _ask_together(inquiry: Inquiry, requirements: Sequence[Requirement]) -> None:
     """Rule out several at a time: what saves nothing together saves nothing one by one.
+
+    Where changes can stand in one search, that serves better.
 
     What decides which cameras suit a zone is asked about zone by zone; what decides how much is
     recorded, of all zones together.
@@ -128,6 +131,8 @@ def _ask_each(inquiry: Inquiry, requirements: Sequence[Requirement]) -> None:
                 _expect(inquiry, r, site, known)
                 yield site
 
+    # What can stand in one search is asked at once; what cannot, dropping before easing.
+    inquiry.asker.at_once([*without(), *easier()])
     for share in _ROUNDS:
         inquiry.asker.together(without(), share)
         inquiry.asker.together(easier(), share)

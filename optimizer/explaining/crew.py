@@ -17,6 +17,7 @@ from queue import SimpleQueue
 from typing import IO, Any
 
 from optimizer.errors import Defect
+from optimizer.explaining.batch import Batch
 from optimizer.explaining.seeking import Question, Seeker, Sought
 from optimizer.pricebook.loading import LoadedBook
 
@@ -63,8 +64,8 @@ class Crew:
         _send(worker.stdin, book)
         self.idle.put(worker)
 
-    def ask(self, question: Question) -> Sought:
-        """Have a worker answer a question, waiting for one that is idle.
+    def ask(self, question: Question | Batch) -> list[Sought]:
+        """Have a worker answer a question or several, waiting for one that is idle.
 
         Raises
         ------
@@ -79,7 +80,7 @@ class Crew:
             self.idle.put(worker)
         if isinstance(found, Exception):
             raise found
-        assert isinstance(found, Sought)
+        assert isinstance(found, list)
         return found
 
     def close(self) -> None:
@@ -105,9 +106,9 @@ def work() -> None:
             _send(answers, _answer(seeker, _received(sys.stdin.buffer)))
 
 
-def _answer(seeker: Seeker, question: Question) -> Sought | Exception:
+def _answer(seeker: Seeker, question: Question | Batch) -> list[Sought] | Exception:
     try:
-        return seeker.seek(question)
+        return question.answered(seeker)
     except Exception as error:
         # Whatever went wrong is told to who asked, and raised there.
         return error

@@ -7,7 +7,8 @@ design is carried on, in strides that double, and the last stride is bisected.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Generator, Sequence
+from typing import TypeVar
 
 from optimizer.errors import InputError
 from optimizer.explaining.asking import Have, Known
@@ -20,6 +21,12 @@ from optimizer.units import money_text
 _SHORT = 0.25
 """Share of a question's time at first: a hard one waits until all others had their turn."""
 
+T = TypeVar("T")
+Question = tuple[Site, int | None]
+"""A site whose cheapest total is asked for; with a total, only whether it costs less than that."""
+
+Way = Generator[Question, None, T]
+
 MOST_STEPS = 4000
 """Natural steps beyond which nobody looks."""
 
@@ -27,10 +34,22 @@ MOST_STEPS = 4000
 def headroom(inquiry: Inquiry, requirements: Sequence[Requirement]) -> tuple[Headroom, ...]:
     """Headroom and next price step of each counted requirement, in the order given."""
     climbs = {r.id: _Climb(inquiry, r) for r in requirements if r.id != "budget"}
-    first = (climb.first() for climb in climbs.values())
-    inquiry.asker.together((site for site in first if site is not None), _SHORT)
-    found = inquiry.asker.each(climb.found for climb in climbs.values())
-    heads = dict(zip(climbs, found, strict=True))
+    ways = {name: climb.found() for name, climb in climbs.items()}
+    heads: dict[str, Headroom] = {}
+    share = _SHORT
+    while ways:
+        # All climbs take a step at a time, so that their questions are asked together.
+        questions: list[Question] = []
+        for name, way in list(ways.items()):
+            try:
+                questions.append(next(way))
+            except StopIteration as ended:
+                heads[name] = ended.value
+                del ways[name]
+        inquiry.asker.together((site for site, below in questions if below is None), share)
+        for below in sorted({b for _, b in questions if b is not None}):
+            inquiry.asker.together((site for site, b in questions if b == below), share, below)
+        share = 1.0
     return tuple(_budget(inquiry, r) if r.id == "budget" else heads[r.id] for r in requirements)
 
 
@@ -68,7 +87,6 @@ class _Climb:
         self.values = [r.value]
         self.ended = False
         self.sites: dict[int, Site | InputError] = {}
-        self.start = 0
         # Whether a tightening surely costs no less than what it tightens.
         self.sure = inquiry.monotone([r])
 
@@ -92,19 +110,12 @@ class _Climb:
                 self.sites[steps] = error
         return self.sites[steps]
 
-    def first(self) -> Site | None:
-        """The site that the first question will be about."""
-        self.start = self._carried(self.inquiry.base, 0, None) if self.sure else 0
-        site = self._site(self.start + 1)
-        if not isinstance(site, Site):
-            return None
+    def found(self) -> Way[Headroom]:
+        """Headroom, and the step after it; the questions that it hangs on are yielded."""
         if self.sure:
-            self.inquiry.asker.at_least(site, self.inquiry.total)
-        return site
-
-    def found(self) -> Headroom:
-        """Headroom, and the step after it."""
-        held, failed, settled = (self._strides if self.sure else self._walk)()
+            held, failed, settled = yield from self._strides()
+        else:
+            held, failed, settled = yield from self._walk()
         r, beyond = self.r, held + 1
         value = self._value(beyond)
         step = None
@@ -116,7 +127,8 @@ class _Climb:
             if isinstance(site, InputError):
                 step = self.inquiry.refused(change, site)
             elif site is not None:
-                step = self.inquiry.step(change, self.inquiry.asker.cheapest(site))
+                yield site, None
+                step = self.inquiry.step(change, self.inquiry.asker.so_far(site))
         return Headroom(
             requirement=r.id,
             line=r.line,
@@ -135,10 +147,11 @@ class _Climb:
 
     # One value after the other, where easing may cost more
 
-    def _walk(self) -> tuple[int, int | None, bool]:
+    def _walk(self) -> Way[tuple[int, int | None, bool]]:
         held = 0
         while not self._too_late(held + 1) and isinstance(site := self._site(held + 1), Site):
-            known = self.inquiry.asker.cheapest(site)
+            yield site, None
+            known = self.inquiry.asker.so_far(site)
             if not known.settled:
                 return held, held + 1, False
             if known.unmeetable or known.low > self.inquiry.total:
@@ -151,11 +164,11 @@ class _Climb:
 
     # Strides, where it never does
 
-    def _strides(self) -> tuple[int, int | None, bool]:
+    def _strides(self) -> Way[tuple[int, int | None, bool]]:
         """Steps held, the least steps known to fail, and whether the two meet."""
-        held, stride = self.start, 1
+        held, stride = 0, 1
         failed: int | None = None
-        have: Have | None = None
+        have: Have | None = self.inquiry.base
         while True:
             held = self._carried(have, held, failed)
             if self._value(held + 1) is None:
@@ -168,7 +181,7 @@ class _Climb:
                 target = held + stride
                 if self._value(target) is None:
                     target = len(self.values) - 1
-            holds = self._holds(target, alone=target == held + 1)
+            holds = yield from self._holds(target, alone=target == held + 1)
             if holds is None:
                 return held, held + 1, False
             if holds:
@@ -178,7 +191,7 @@ class _Climb:
             else:
                 failed = target
 
-    def _holds(self, steps: int, alone: bool) -> bool | None:
+    def _holds(self, steps: int, alone: bool) -> Way[bool | None]:
         """Whether the value so many steps up can be had at the same price.
 
         Parameters
@@ -193,9 +206,8 @@ class _Climb:
             return False
         asker, total = self.inquiry.asker, self.inquiry.total
         asker.at_least(site, total)
-        if not alone:
-            return asker.reached(site, total)
-        known = asker.cheapest(site)
+        yield site, None if alone else total + 1
+        known = asker.so_far(site)
         if known.unmeetable or known.low > total:
             return False
         return True if known.high == total else None

@@ -11,6 +11,7 @@ from collections import Counter
 from optimizer.design import Design
 from optimizer.model.draft import Draft
 from optimizer.site.schema import Site
+from optimizer.solving.buying import bought_well
 from optimizer.solving.cpsat import CpSat
 from optimizer.solving.layout import Layout, lay_out
 from optimizer.solving.shrinking import Grid, shrink
@@ -46,6 +47,8 @@ def nearby(
     if outcome.values is None:
         return None
     values = shrunk.lifted(outcome.values)
+    if outcome.status != "optimal":
+        values = bought_well(draft.program, values)
     layout = lay_out(draft, values)
     return None if layout.failed else (values, layout)
 

@@ -112,6 +112,10 @@ class Question:
     proven: bool = False
     any_will_do: bool = False
 
+    def answered(self, seeker: Seeker) -> list[Sought]:
+        """What is found out, as the only entry."""
+        return [seeker.seek(self)]
+
 
 @dataclass(frozen=True)
 class Sought:
@@ -166,7 +170,7 @@ class Seeker:
                 have, below, limit = near, near.total, least_net(near.total, rate)
                 known = replace(known, high=near.total, bought=near.bought)
             if known.settled or (near and question.any_will_do) or time.monotonic() >= end:
-                return Sought(_raised(known, seen.bound, rate), have, 2, size)
+                return Sought(raised(known, seen.bound, rate), have, 2, size)
             if small is None or near is not None:
                 small = _at_once(draft, seen, limit, end)
         before = Sought(known, have, 2, size)
@@ -183,7 +187,7 @@ class Seeker:
             return None
         seconds = max(end - time.monotonic(), 0.1)
         found = nearby(draft, first.site, first.design, limit, seconds)
-        return None if found is None else self._audited(draft, *found)
+        return None if found is None else self.audited(draft, *found)
 
     def _found(
         self, result: Pursuit, before: Sought, below: int | None, mark: bytes, end: float
@@ -199,12 +203,13 @@ class Seeker:
         bound = found.bound if found.status != "optimal" else found.objective
         if bound is not None and below is not None:
             bound = min(bound, least_net(below, rate))
-        after = replace(before, known=_raised(before.known, bound, rate))
+        after = replace(before, known=raised(before.known, bound, rate))
         if found.values is None or result.layout is None:
             return after
-        return replace(after, have=self._audited(result.draft, found.values, result.layout))
+        return replace(after, have=self.audited(result.draft, found.values, result.layout))
 
-    def _audited(self, draft: Draft, values: tuple[int, ...], layout: Layout) -> Have:
+    def audited(self, draft: Draft, values: tuple[int, ...], layout: Layout) -> Have:
+        """A solution as a design; Defect if the audit refuses it."""
         site = draft.instance.site
         design = assemble(draft, values, layout)
         faults = audit_design(site, self.book.items, self.book.book.offers, design)
@@ -230,7 +235,7 @@ def _at_once(draft: Draft, seen: Glance, limit: int | None, end: float) -> Pursu
     return Pursuit(draft, Found("unknown", None, None, outcome.bound), None)
 
 
-def _raised(known: Known, bound: int | None, rate: Decimal) -> Known:
+def raised(known: Known, bound: int | None, rate: Decimal) -> Known:
     """With what no kit costs less than, if that is more than was known. [hundredth, net]"""
     low = 0 if bound is None else bound + tax_on(bound, rate)
     if known.high is not None:

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 
 from optimizer.instance.cables import constructions
+from optimizer.instance.changing import changes as changes_to
 from optimizer.instance.dominance import CameraRank, Prices, best_constructions
 from optimizer.instance.feeding import supply_fits
 from optimizer.instance.making import ZoneMaker
 from optimizer.instance.memory import Memory
 from optimizer.instance.recorders import recorder_fits
 from optimizer.instance.sound import SoundTable, sound_table
-from optimizer.instance.tables import Instance
+from optimizer.instance.tables import Change, Instance
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.schema import Site, Zone
 
@@ -24,6 +26,8 @@ def build_instance(
     group: bool = True,
     memory: Memory | None = None,
     sure: bool = True,
+    others: Mapping[str, Site] | None = None,
+    fresh: Collection[str] = (),
 ) -> Instance:
     """Compute all tables of a site and a price book.
 
@@ -39,6 +43,11 @@ def build_instance(
         Whether a spot on a plan counts as seen only if it surely is. Otherwise it counts if it
         might be: then whatever is unmeetable is so however the cameras are aimed, and no kit
         costs less than the cheapest of this instance.
+    others : mapping of str to Site, optional
+        Sites of which the instance is to stand for any one, in place of the first; see
+        :mod:`optimizer.instance.changing`.
+    fresh : collection of str
+        Those of which only kits matter that are none of the first site.
     """
     fits, refused = recorder_fits(site, book)
     supplies = supply_fits(site, book)
@@ -56,10 +65,25 @@ def build_instance(
     ]
     tied = {s.zone.id: s for s in sounds if s.zone is not None and s.tied}
     channels = min((f.channels for f in fits), default=0)
-    rank = CameraRank(site, prices, channels) if reduce else None
+    # What is never worth its price must be so whichever channels are to be kept spare.
+    spare = max([site.spare.channels, *(o.spare.channels for o in (others or {}).values())])
+    strict = site.model_copy(update={"spare": site.spare.model_copy(update={"channels": spare})})
+    rank = CameraRank(strict, prices, channels) if reduce else None
     maker = ZoneMaker(site, book, shared, fits, rank)
     groups = _alike(site, tied, group)
     tables = [maker.table(members, tied.get(members[0].id)) for members in groups]
+    made: list[Change] = []
+    if others:
+
+        makers: dict[str, ZoneMaker] = {}
+
+        def making(other: Site) -> ZoneMaker:
+            key = repr((other.recording, other.spare.storage))
+            if key not in makers:
+                makers[key] = ZoneMaker(other, book, shared, fits, rank)
+            return makers[key]
+
+        tables, made = changes_to(site, tables, others, fresh, making)
     seen = None
     if site.areas:
         # Geometry is loaded for sites with a plan only.
@@ -81,6 +105,7 @@ def build_instance(
         cables,
         refused,
         seen,
+        changes=tuple(made),
     )
 
 

@@ -124,6 +124,38 @@ class Duty:
     zones: frozenset[str]
 
 
+class Choice(NamedTuple):
+    """A camera and a way to record it that a zone has under some changes of what it asks.
+
+    Attributes
+    ----------
+    candidate : int
+        Number in the table.
+    asked : Zone
+        What is asked of it.
+    changes : frozenset of str
+        Names of the changes; none: the zone as it is asked at first.
+    """
+
+    candidate: int
+    level: Level
+    asked: Zone
+    changes: frozenset[str]
+
+
+class Shift(NamedTuple):
+    """A change of what some zones of a table ask.
+
+    Attributes
+    ----------
+    zones : int
+        How many.
+    """
+
+    change: str
+    zones: int
+
+
 @dataclass(frozen=True)
 class ZoneTable:
     """Zones that ask for the same thing.
@@ -140,6 +172,10 @@ class ZoneTable:
         Why every other camera is out.
     duties : tuple of Duty
         Of a mount: what its camera may be asked to do.
+    shifts : tuple of Shift
+        Changes of what is asked, if the instance stands for several sites.
+    choices : tuple of Choice
+        With shifts: every camera and way to record it, and under which of them it may be chosen.
     """
 
     zones: tuple[Zone, ...]
@@ -151,11 +187,20 @@ class ZoneTable:
     refusals: tuple[tuple[str, Refusal], ...]
     mount: Mount | None = None
     duties: tuple[Duty, ...] = ()
+    shifts: tuple[Shift, ...] = ()
+    choices: tuple[Choice, ...] = ()
 
     @property
     def optional(self) -> bool:
         """Whether it may stay without a camera: a mount."""
         return self.mount is not None
+
+    def ways(self, number: int) -> list[tuple[Level, Zone]]:
+        """Ways to record a candidate, each with what is asked of it."""
+        if self.shifts:
+            return [(c.level, c.asked) for c in self.choices if c.candidate == number]
+        candidate = self.candidates[number]
+        return [(level, self.asked(candidate)) for level in candidate.levels]
 
     def asked(self, candidate: Candidate) -> Zone:
         """What is asked of a candidate."""
@@ -256,6 +301,30 @@ class Viewing:
 
 
 @dataclass(frozen=True)
+class Change:
+    """One of several changes of a site, of which exactly one is made.
+
+    Attributes
+    ----------
+    name : str
+    gone : dict of int to int
+        Number of a table to how many of its zones are left out, or are spoken of by `tables`.
+    tables : tuple of int
+        Numbers of the tables of zones that are also wired in another way.
+    spare : int
+        Channels to be kept spare, more than the site itself asks.
+    fresh : bool
+        Whether only kits matter that the site without a change does not admit.
+    """
+
+    name: str
+    gone: dict[int, int]
+    tables: tuple[int, ...]
+    spare: int = 0
+    fresh: bool = False
+
+
+@dataclass(frozen=True)
 class Instance:
     """Everything the model reads.
 
@@ -263,6 +332,8 @@ class Instance:
     ----------
     leaving : Leaving or None
         Where zones may be left out; each then has a table of its own.
+    changes : tuple of Change
+        Where it stands for several sites at once: exactly one of these is made.
     """
 
     site: Site
@@ -275,8 +346,14 @@ class Instance:
     recorder_refusals: dict[str, str] = field(default_factory=dict)
     viewing: Viewing | None = None
     leaving: Leaving | None = None
+    changes: tuple[Change, ...] = ()
 
     @property
     def lacks_candidates(self) -> bool:
         """Whether a surveyed view is left without any camera."""
         return any(not z.candidates and not z.optional for z in self.zones)
+
+    @property
+    def instead(self) -> dict[int, str]:
+        """Tables that stand for zones in one change only, and its name."""
+        return {index: change.name for change in self.changes for index in change.tables}

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from optimizer.instance import Instance
 from optimizer.model.draft import Draft
 from optimizer.model.families import (
+    changing,
     coverage,
     linking,
     money,
@@ -57,7 +58,9 @@ def build_phase(instance: Instance, spelt: Iterable[str], *, last: bool) -> Draf
 
 
 def _written(draft: Draft, linked: bool, *, last: bool) -> Draft:
-    openings = (coverage.write, viewing.write, wiring.write, streams.write, sound.write)
+    openings = (
+        coverage.write, viewing.write, wiring.write, streams.write, changing.write, sound.write,
+    )  # fmt: skip
     for family in openings:
         family(draft)
     # From here on tallies are turned into rows; each of these may still ask for parts.

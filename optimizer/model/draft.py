@@ -15,6 +15,7 @@ from optimizer.instance.streams import Level, Stream
 from optimizer.instance.tables import Aim, Candidate, Feeding, Instance
 from optimizer.model.packs import Pack
 from optimizer.model.program import Program
+from optimizer.site.schema import Zone
 
 Terms = list[tuple[int, int]]
 
@@ -29,6 +30,7 @@ class StreamChoice:
     stream: Stream
     sound: str
     var: int
+    asked: Zone
 
 
 @dataclass
@@ -47,6 +49,8 @@ class Draft:
         Most units of each recorder item, where that is settled already.
     gone : dict
         Zone id to the variable that says whether it is left out, where that may be.
+    changed : dict
+        Name of a change to the variable that says whether it is made.
     """
 
     instance: Instance
@@ -59,6 +63,7 @@ class Draft:
     packs: dict[str, Pack] = field(default_factory=dict)
 
     gone: dict[str, int] = field(default_factory=dict)
+    changed: dict[str, int] = field(default_factory=dict)
     cameras: dict[tuple[int, int], int] = field(default_factory=dict)
     stream_choices: list[StreamChoice] = field(default_factory=list)
     feedings: list[tuple[int, int, Feeding, int]] = field(default_factory=list)

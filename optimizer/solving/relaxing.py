@@ -105,6 +105,10 @@ class Relaxer:
                 np.array(row.coefs, dtype=float),
             )
 
+    def reprice(self, column: int, cost: float) -> None:
+        """Change what a column costs."""
+        self.solver.changeColCost(column, cost)
+
     def basic(self) -> NDArray[np.int64]:
         """Basic variable at each place of the basis; negative where it is a row.
 

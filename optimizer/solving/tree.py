@@ -22,7 +22,7 @@ _STEPS = 20
 _PROBING_STEPS = 50
 _KINDS = (
     "family/", "recorder/", "array/", "drives/", "box/", "supply/", "switch/", "tool/", "offer/",
-    "buy/",
+    "buy/", "change/",
 )  # fmt: skip
 _WAYS = ("feed/", "path/", "seen/", "stream/", "on/", "steer/", "sound/")
 

@@ -15,6 +15,7 @@ from optimizer.solving.tree import Fixed, Node, Tree
 
 DESIGN_WORK = 0.5
 LEAF_WORK = 0.1
+LOOK_WORK = 0.2
 WHOLE_WORK = 1.5
 ANY_WORK = 5.0
 """Efforts, in deterministic units: a limit in seconds would make the way hang on the machine."""
@@ -24,7 +25,7 @@ NEAR = 0.03
 
 _FEW = 20
 _SMALL = 1500
-_SEARCH = {
+SEARCH = {
     "add_zero_half_cuts": False,
     "add_cg_cuts": False,
     "cp_model_probing_level": 0,
@@ -92,6 +93,20 @@ class Worker:
             result.nodes = [case.root]
         return result
 
+    def look(
+        self, case: Case, cutoff: float, fixed: Fixed | None = None, slot: int = 0
+    ) -> Result:
+        """A short look for a good design near the relaxation of a case, or of a part of it."""
+        tree, limit = case.tree(slot), cutoff - case.shrunk.offset
+        tree.stop_at(limit)
+        point = tree.relaxer.solve(fixed or {}, case.root.basis)
+        if not point.exact:
+            return Result()
+        if whole(point.value) >= limit:
+            return Result(closed=True)
+        near = tree.near(fixed or {}, point, self.places, _FEW)
+        return _result(self._cpsat(case, near, limit, LOOK_WORK))
+
     def expand(self, case: Case, node: Node, cutoff: float, slot: int, look: bool) -> Result:
         """Close a node, or split it.
 
@@ -154,7 +169,7 @@ class Worker:
         model = CpSat(small.program)
         if not math.isinf(limit):
             model.add_row(model.cost, hi=int(limit) - 1 - small.offset)
-        found = model.solve(max(self.left, 0.1), work=work, search=_SEARCH)
+        found = model.solve(max(self.left, 0.1), work=work, search=SEARCH)
         values = None if found.values is None else small.lifted(found.values)
         cost = None if found.objective is None else found.objective + small.offset
         bound = None if found.bound is None else found.bound + small.offset

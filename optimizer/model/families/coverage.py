@@ -7,6 +7,9 @@ use c:
     on a mount, with candidates c for each lens and duty:  sum over c of y_tc <= 1
     where zones may be left out, with g_t = 1 for one that is, w_t its weight:
     sum over c of y_tc + g_t = 1, sum of w_t g_t <= all weights less what is to be kept
+    where one of several changes d is made, with r_d = 1 for that one, k_td zones of t that are left
+    out or stand in another table, and tables u of d:
+    sum over c of y_tc + sum over d of k_td r_d = m, sum over c of y_uc = m_u r_d, sum of r_d = 1
     most_camera_models: y_tc <= m a_item, sum of a_item <= limit
 """
 
@@ -19,6 +22,7 @@ def write(draft: Draft) -> None:
     """Add the cameras' variables and rows."""
     program, leaving = draft.program, draft.instance.leaving
     by_item: dict[str, Terms] = {}
+    instead = _changes(draft)
     for index, table in enumerate(draft.instance.zones):
         count = len(table.zones)
         whole: Terms = []
@@ -42,11 +46,28 @@ def write(draft: Draft) -> None:
         if leaving is not None:
             draft.gone[table.name] = program.var(f"gone/{table.name}", 1)
             whole.append((draft.gone[table.name], 1))
+        if index in instead:
+            whole.append((draft.changed[instead[index]], -count))
+            program.equal(f"seen/{table.name}", table.tags("seen"), whole)
+            continue
+        for change in draft.instance.changes:
+            if index in change.gone:
+                whole.append((draft.changed[change.name], change.gone[index]))
         program.equal(f"seen/{table.name}", table.tags("seen"), whole, count)
     if leaving is not None:
         terms = [(var, leaving.weights[name]) for name, var in draft.gone.items()]
         program.row("gone", ["zones"], terms, hi=sum(leaving.weights.values()) - leaving.least)
     _models(draft, by_item)
+
+
+def _changes(draft: Draft) -> dict[int, str]:
+    """Add the question which change is made; says which tables belong to one."""
+    instance, program = draft.instance, draft.program
+    for change in instance.changes:
+        draft.changed[change.name] = program.var(f"change/{change.name}", 1)
+    if instance.changes:
+        program.equal("change", ["changes"], [(var, 1) for var in draft.changed.values()], 1)
+    return instance.instead
 
 
 def _models(draft: Draft, by_item: dict[str, Terms]) -> None:

@@ -7,7 +7,11 @@ a box or supply serves few cameras, most of the bound is made here.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from optimizer.instance.amounts import GB, up
+from optimizer.instance.streams import Level
+from optimizer.instance.tables import Candidate, Change, ZoneTable
 from optimizer.model.draft import Draft, Terms
 
 
@@ -36,44 +40,88 @@ def write_totals(draft: Draft) -> None:
 
     With N the fewest cameras, S the spare channels, K_r the channels of recorder r and D = N + S:
     sum of min(K_r, D) n_r >= D. With G the least storage: sum of min(C_d, G) drives_d >= G, where
-    drives stand singly. Where zones may be left out, nothing of the kind is known.
+    drives stand singly. Where one of several changes is made, D and G are those of the site with
+    that change, and pieces count for no more than the largest of them. Where zones may be left out,
+    nothing of the kind is known.
     """
     if draft.instance.leaving is not None:
         return
     site = draft.instance.site
-    tables = [t for t in draft.instance.zones if t.candidates and not t.optional]
-    cameras = sum(len(t.zones) * min(c.view.count for c in t.candidates) for t in tables)
-    need = cameras + site.spare.channels
     channels = {f.item: f.channels for f in draft.instance.recorders}
     _cover(
         draft,
         "totals/channels",
         "spare/channels",
         [(var, channels[item]) for item, var in draft.recorders.items()],
-        need,
+        _totals(draft, site.spare.channels, _fewest_cameras, lambda change: change.spare),
     )
     if site.recording.drive_failures == 0:
-        stored = sum(
-            len(t.zones)
-            * min(c.view.count * min(up(lv.stored / GB) for lv in c.levels) for c in t.candidates)
-            for t in tables
-        )
         sizes = {d.item: d.gigabytes for f in draft.instance.recorders for d in f.drives}
         _cover(
             draft,
             "totals/storage",
             "recording/retention",
             [(var, sizes[item]) for _, _, item, var in draft.drives],
-            stored,
+            _totals(draft, 0, _least_storage, lambda _: 0),
         )
 
 
-def _cover(draft: Draft, name: str, tag: str, terms: Terms, need: int) -> None:
+def _fewest_cameras(candidate: Candidate, _level: Level) -> int:
+    return candidate.view.count
+
+
+def _least_storage(candidate: Candidate, level: Level) -> int:
+    """Of one zone. [GB]"""
+    return candidate.view.count * up(level.stored / GB)
+
+
+def _totals(
+    draft: Draft,
+    start: int,
+    each: Callable[[Candidate, Level], int],
+    more: Callable[[Change], int],
+) -> dict[int | None, int]:
+    """What the site needs in all, under None; and under each change's variable, with the change."""
+    instance = draft.instance
+    instead = instance.instead
+    found: dict[int | None, int] = {None: start}
+    shifted: dict[str, int] = {}
+    needs: dict[int, int] = {}
+    for index, table in enumerate(instance.zones):
+        if not table.candidates or table.optional:
+            continue
+        least = needs[index] = _least(table, each, "")
+        if index not in instead:
+            found[None] += len(table.zones) * least
+        for name, count in table.shifts:
+            less = least - _least(table, each, name)
+            shifted[name] = shifted.get(name, 0) + count * less
+    for change in instance.changes:
+        less = sum(count * needs.get(i, 0) for i, count in change.gone.items())
+        new = sum(len(instance.zones[i].zones) * needs.get(i, 0) for i in change.tables)
+        need = found[None] - less + new - shifted.get(change.name, 0) + more(change)
+        found[draft.changed[change.name]] = need
+    return found
+
+
+def _least(table: ZoneTable, each: Callable[[Candidate, Level], int], change: str) -> int:
+    """Least need of one zone of a table, as it is asked under a change; 0 if it has no camera."""
+    if table.shifts:
+        ways = [(c.candidate, c.level) for c in table.choices if change in c.changes]
+    else:
+        ways = [(n, level) for n, c in enumerate(table.candidates) for level in c.levels]
+    return min((each(table.candidates[n], level) for n, level in ways), default=0)
+
+
+def _cover(draft: Draft, name: str, tag: str, terms: Terms, needs: dict[int | None, int]) -> None:
     """sum of amounts x >= need, as it stands and rounded up in steps of each amount."""
-    for step in [1, *sorted({k for _, k in terms if 1 < k < need})]:
-        whole = -(-need // step)
-        rounded = [(c, min(-(-k // step), whole)) for c, k in terms]
-        draft.program.row(f"{name}.{step}", [tag], rounded, lo=whole)
+    most = max(needs.values())
+    for step in [1, *sorted({k for _, k in terms if 1 < k < most})]:
+        whole = {var: -(-need // step) for var, need in needs.items()}
+        top, base = max(whole.values()), whole[None]
+        rounded = [(c, min(-(-k // step), top)) for c, k in terms]
+        less = [(var, base - need) for var, need in whole.items() if var is not None]
+        draft.program.row(f"{name}.{step}", [tag], [*rounded, *less], lo=base)
 
 
 def write_families(draft: Draft) -> None:

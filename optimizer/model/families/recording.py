@@ -64,7 +64,9 @@ def write(draft: Draft) -> None:
             [*flows[stream], *((c, -k) for c, k in terms)],
         )
     asked = draft.instance.site.spare.channels
-    if asked:
+    more = [(draft.changed[c.name], -c.spare) for c in draft.instance.changes if c.spare]
+    if asked or more:
+        spare += more
         seen = [(c, -k) for s, terms in draft.streams.items() if s.family for c, k in terms]
         program.row("spare/channels", ["spare/channels"], [*spare, *seen], lo=asked)
 

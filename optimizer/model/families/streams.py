@@ -58,13 +58,13 @@ def _candidate(
     if tied:
         sounds.append("stream" if camera.family == "network" else "input")
     total: Terms = []
-    for level in candidate.levels:
+    for level, asked in table.ways(number):
         for power in sorted(powers):
             for sound in sounds:
                 point = table.sound.point if table.sound and sound != "none" else None
                 stream = stream_of(
                     draft.instance.site,
-                    table.asked(candidate),
+                    asked,
                     camera,
                     level,
                     port=power,
@@ -80,7 +80,7 @@ def _candidate(
                 total.append((var, 1))
                 draft.streams[stream].append((var, 1))
                 draft.stream_choices.append(
-                    StreamChoice(index, candidate, level, stream, sound, var)
+                    StreamChoice(index, candidate, level, stream, sound, var, asked)
                 )
                 if power:
                     ported.setdefault(candidate.profile, []).append((var, 1))

@@ -24,10 +24,15 @@ def write(draft: Draft) -> None:
         for entry, cable in enumerate(table.zone.existing):
             terms = draft.kept.get((f"zone{index}", entry))
             if terms:
+                left = [
+                    (draft.changed[c.name], cable.count * c.gone[index])
+                    for c in draft.instance.changes
+                    if index in c.gone
+                ]
                 draft.program.row(
                     f"existing/{table.name}/{entry}",
                     table.tags("existing"),
-                    terms,
+                    [*terms, *left],
                     hi=cable.count * len(table.zones),
                 )
 

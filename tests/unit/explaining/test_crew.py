@@ -26,7 +26,7 @@ def crew() -> Iterator[Crew]:
 def test_a_worker_answers_as_the_seeker_does(crew: Crew) -> None:
     two = site(zones=[zone(id="gate"), zone(id="yard", distance="6 m", width="5 m")])
     for asked in (QUESTION, replace(QUESTION, below=PLAIN), replace(QUESTION, site=two)):
-        assert crew.ask(asked) == Seeker(loaded(book())).seek(asked)
+        assert crew.ask(asked) == [Seeker(loaded(book())).seek(asked)]
 
 
 def test_what_goes_wrong_there_is_raised_here(crew: Crew) -> None:
@@ -34,7 +34,7 @@ def test_what_goes_wrong_there_is_raised_here(crew: Crew) -> None:
     wrong = Known(high=100, bought={})
     with pytest.raises(Defect, match="called unmeetable"):
         crew.ask(Question(site(policy={"forbid": ["cam"]}), wrong, None, None, 60.0))
-    assert crew.ask(QUESTION).have is not None
+    assert crew.ask(QUESTION)[0].have is not None
 
 
 def test_a_worker_that_has_ended_is_a_defect() -> None:

@@ -15,11 +15,11 @@ from typing import NamedTuple
 from optimizer.instance.leaving import Leaving
 from optimizer.model.draft import Draft
 from optimizer.pricebook.schema import Book
-from optimizer.site.schema import Site
+from optimizer.site.schema import Site, Zone
 from tests.optimality import rooms
 from tests.optimality.generator import free_case, tiny_case
-from tests.optimality.plain_kit import ADAPTER, PAIR, SUPPLY, book, site, zone
-from tests.unit.model.tracing import optimum, traced, without
+from tests.optimality.plain_kit import ADAPTER, PAIR, SUPPLY, book, camera, site, zone
+from tests.unit.model.tracing import Others, optimum, traced, without
 
 AIDS = {
     "linking family/{family}/recorder": "a family in use has a recorder by its streams",
@@ -173,7 +173,37 @@ def one_of_two(_: int) -> tuple[Site, Book]:
     return site(zone("a"), zone("b")), book()
 
 
+COARSE = camera(price="80.00", picture="1280x720")
+"""At 10 m it shows 106.7 px/m, the plain camera 160 px/m."""
+
+
+def two_fine(_: int) -> tuple[Site, Book]:
+    """Two zones alike that the coarse camera is too coarse for."""
+    finest = camera(price="300.00", picture="3840x2160")
+    return site(*fine("a", "b")), book(coarse=COARSE, finest=finest)
+
+
+def three_cameras(_: int) -> tuple[Site, Book]:
+    """Two zones alike; two coarser cameras, the coarsest being the cheapest, and taking most."""
+    middle = camera(price="90.00", picture="1600x900")
+    hungry = [{"feed": "12 V DC", "watts": "8 W", "volts": "10.8 to 13.2 V"}]
+    return site(*fine("a", "b")), book(coarse={**COARSE, "feeds": hungry}, middle=middle)
+
+
+def coarse_is_dear(_: int) -> tuple[Site, Book]:
+    """What an easier site admits costs more than what there was."""
+    return site(*fine("a", "b")), book(coarse=camera(price="150.00", picture="1280x720"))
+
+
+def fine(*names: str, detail: str = "150 px/m") -> list[Zone]:
+    """Zones alike."""
+    return [zone(name, detail=detail) for name in names]
+
+
 KINDS = {
+    "two fine": two_fine,
+    "three cameras": three_cameras,
+    "coarse is dear": coarse_is_dear,
     "two ways": two_ways,
     "half a floor": half_a_floor,
     "from apart": from_apart,
@@ -192,9 +222,38 @@ LEAVING = {"leaving": Leaving({"a": 1, "b": 1}, 1)}
 """Kinds of case in which zones may be left out."""
 
 
+EASY = {"detail": "100 px/m"}
+
+OTHERS = {
+    # a is to be finer than the plain camera shows; or a or b is to be coarse.
+    "two fine": [
+        Others({"x": site(*fine("a", detail="300 px/m"), *fine("b"))}),
+        Others(
+            {
+                "x": site(*fine("a", **EASY), *fine("b")),
+                "y": site(*fine("a"), *fine("b", **EASY)),
+            }
+        ),
+    ],
+    # With x, a may have any camera, b none that is new; y admits the one in the middle only.
+    "three cameras": [
+        Others(
+            {
+                "x": site(*fine("a", **EASY), *fine("b")),
+                "y": site(*fine("a", detail="130 px/m"), *fine("b")),
+            }
+        )
+    ],
+    "coarse is dear": [Others({"x": site(*fine("a", "b", **EASY))}, frozenset("x"))],
+}
+"""Kinds of case, by seed, in which the program is any one of several sites."""
+
+
 def told_of(case: Decided) -> tuple[Draft, list[str]] | None:
     """The program of a case and the labels of its rows."""
-    return traced(*KINDS[case.kind](case.seed), case.spelt, LEAVING.get(case.kind))
+    others = OTHERS[case.kind][case.seed] if case.kind in OTHERS else None
+    asked = KINDS[case.kind](case.seed)
+    return traced(*asked, case.spelt, LEAVING.get(case.kind), others)
 
 
 def posed(case: Decided) -> tuple[Draft, list[str]] | None:
@@ -219,6 +278,11 @@ def decides(case: Decided, label: str) -> bool:
 
 
 DECIDES = {
+    "changing change/{table.name}": Decided("three cameras", 0),
+    "changing change/{table.name}.{name}": Decided("two fine", 0),
+    "changing change/{table.name}/{number}": Decided("two fine", 1),
+    "changing change//{name}": Decided("coarse is dear", 0),
+    "coverage change": Decided("two fine", 0),
     "coverage gone": Decided("leaving", 0),
     "coverage models": Decided("free", 38),
     "coverage models/{item}/{program.names[var]}": Decided("free", 38),
@@ -310,7 +374,7 @@ DECIDES = {
 
 def corpus() -> Iterator[Decided]:
     """Cases to look through, small ones first."""
-    for kind in ("breaks", "offer", "boxes", "supplies", "leaving"):
+    for kind in ("breaks", "offer", "boxes", "supplies", "leaving", *OTHERS):
         yield Decided(kind, 0)
     for seed in range(120):
         yield Decided("tiny", seed)

@@ -14,6 +14,7 @@ from contextlib import contextmanager
 from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 
@@ -96,11 +97,25 @@ def _watched() -> Iterator[list[str]]:
         yield labels
 
 
+class Others(NamedTuple):
+    """Sites of which a program is to be any one, and those of which only new kits matter."""
+
+    sites: dict[str, Site]
+    fresh: frozenset[str] = frozenset()
+
+
 def traced(
-    site: Site, book: Book, spelt: bool, leaving: Leaving | None = None
+    site: Site,
+    book: Book,
+    spelt: bool,
+    leaving: Leaving | None = None,
+    others: Others | None = None,
 ) -> tuple[Draft, list[str]] | None:
     """The program of a case with the label of each row; None where tables alone say no."""
-    instance = build_instance(site, loaded(book), group=leaving is None)
+    changed, fresh = others or (None, ())
+    instance = build_instance(
+        site, loaded(book), group=leaving is None, others=changed, fresh=fresh
+    )
     instance = replace(instance, leaving=leaving)
     if not instance.recorders or instance.lacks_candidates:
         return None
