@@ -56,17 +56,15 @@ def expressible(first: Site, other: Site) -> bool:
 
 
 def _stored(site: Site) -> tuple[object, ...]:
-    return (*(repr(getattr(site.recording, name)) for name in _KEPT), site.spare.storage)
+    return (*(getattr(site.recording, name) for name in _KEPT), site.spare.storage)
 
 
 def _asked(site: Site, zone: Zone) -> tuple[object, ...]:
     """All that the table of a zone hangs on and that may differ, but for its names."""
     recording = site.recording
     asked = zone.model_copy(update={"id": "", "name": ""})
-    return (
-        repr(asked), site.retention_days(zone), recording.activity, recording.reserve,
-        site.spare.storage,
-    )  # fmt: skip
+    days = site.retention_days(zone)
+    return asked, days, recording.activity, recording.reserve, site.spare.storage
 
 
 @dataclass
@@ -164,7 +162,9 @@ def changes(
                 gone[index] = gone.get(index, 0) + 1
             elif _asked(other, now) != _asked(first, zone):
                 groups.setdefault((index, _asked(other, now)), []).append(now)
-        single = not gone and sum(len(zones) for zones in groups.values()) == 1
+        spare = other.spare.channels - first.spare.channels
+        inside = name in fresh and not gone and not spare
+        single = inside and sum(len(zones) for zones in groups.values()) == 1
         of_tables: dict[int, list[ZoneTable]] = {}
         for (index, key), members in groups.items():
             if key not in known:
@@ -175,16 +175,14 @@ def changes(
             count = sum(len(table.zones) for table in new)
             if len(new) == 1 and _wired_alike(new[0], tables[index]):
                 merging[index].shifts.append(Shift(name, count))
-                old = _options(tables[index]) if single and name in fresh else set()
+                old = _options(tables[index]) if single else set()
                 merging[index].add(_without(new[0], old), [name])
                 continue
             gone[index] = gone.get(index, 0) + count
             for table in new:
                 numbers.append(len(tables) + len(apart))
                 apart.append(_named(table, name))
-        spare = other.spare.channels - first.spare.channels
-        inside = not gone and not numbers and not spare
-        made.append(Change(name, gone, tuple(numbers), spare, name in fresh and inside))
+        made.append(Change(name, gone, tuple(numbers), spare, inside and not gone))
     return [*(one.merged(maker(first)) for one in merging), *apart], made
 
 

@@ -20,6 +20,7 @@ import time
 from collections.abc import Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
+from itertools import product
 
 from optimizer.instance.tables import Shift
 from optimizer.model.draft import Draft
@@ -124,7 +125,8 @@ class _Several:
         places = len(draft.instance.zones) + len(draft.instance.sounds)
         self.worker = Worker(places, time.monotonic() + seconds)
         self.openings = Openings(draft)
-        self.heap: list[tuple[float, int, Node]] = []
+        self.cases: list[Case] = []
+        self.heap: list[tuple[float, int, Case, Node]] = []
         self.pushed = 0
         self.base = 0
 
@@ -139,16 +141,17 @@ class _Several:
         with ThreadPoolExecutor(_CORES) as pool:
             case = self._opened()
             if case is not None:
+                self.cases = [case]
                 self._look(case)
                 self._dearer(pool, case)
-                case = self._narrowed()
-            if case is not None:
-                self._rule_out(case)
+                self.cases = [] if self._closed() else self._narrowed(pool)
+            self._rule_out()
+            for case in self.cases:
                 self._push(case, case.root)
-                self._grow(pool, case)
+            self._grow(pool)
         for name, price in self.found.prices.items():
             # What is left costs `bound` or more in prices raised by limit - price.
-            short = max(0.0, self.limit - self._bound(case, self.draft.changed[name]))
+            short = max(0.0, self.limit - self._bound(self.draft.changed[name]))
             self.found.least[name] = math.floor(price - short)
         for name in self.unknown:
             self.found.least[name] = 0
@@ -156,13 +159,11 @@ class _Several:
             self.found.least[name] = max(least, self.found.least[name])
         return self.found
 
-    def _bound(self, case: Case | None, var: int) -> float:
+    def _bound(self, var: int) -> float:
         """What the cases that are left and make a change cost at least, in raised prices."""
-        if case is None or not self.program.upper[var]:
+        if not self.program.upper[var]:
             return math.inf
-        places = (case.shrunk.columns == var).nonzero()[0]
-        place = int(places[0]) if len(places) else -1
-        left = (b for b, _, node in self.heap if node.fixed.get(place, (0, 1))[1])
+        left = (bound for bound, _, case, node in self.heap if _open(case, var, node.fixed))
         return min(left, default=math.inf)
 
     @property
@@ -170,16 +171,42 @@ class _Several:
         """Changes without a price to beat of which no kit was found."""
         return [name for name in self.open if name not in self.found.values]
 
-    def _narrowed(self) -> Case | None:
-        """The whole made small by what is known by now."""
-        case = self._opened()
+    def _closed(self) -> bool:
+        """Whether CP-SAT settles the whole, made small by what is known: often little is left."""
+        case = self._small({})
+        while case is not None:
+            self.cases = [case]
+            result = self.worker.close(case, float(self.limit))
+            if result.values is not None and self._take_up(case, result.values):
+                continue
+            if result.nodes:
+                return False
+            case = None
+        return True
+
+    def _narrowed(self, pool: ThreadPoolExecutor) -> list[Case]:
+        """Cases by the signal families that are used, made small by what is known by now."""
+        names = self.program.names
+        families = [i for i, name in enumerate(names) if name.startswith("family/")]
+        if len(families) < 2:
+            choices: list[Fixed] = [{}]
+        else:
+            choices = [
+                {f: (c, c) for f, c in zip(families, choice, strict=True)}
+                for choice in product((1, 0), repeat=len(families))
+                if any(choice)
+            ]
+        found = pool.map(self._small, choices)
+        return [case for case in found if case is not None]
+
+    def _small(self, fixed: Fixed) -> Case | None:
+        case = self._opened(fixed)
         return None if case is None else narrowed(case, self.openings, self.limit)
 
-    def _rule_out(self, case: Case) -> None:
-        """Note the changes of which nothing cheaper is left in a case."""
-        left = set(case.shrunk.columns.tolist())
+    def _rule_out(self) -> None:
+        """Note the changes of which nothing cheaper is left in any case."""
         for var in self.draft.changed.values():
-            if var not in left and not case.shrunk.settled[var]:
+            if not any(_open(case, var) for case in self.cases):
                 self.program.upper[var] = 0
 
     def _raise(self, names: Iterable[str]) -> None:
@@ -279,9 +306,9 @@ class _Several:
 
     # The search
 
-    def _opened(self) -> Case | None:
-        """The whole as a case with cuts; None if nothing is cheaper than what is known."""
-        shrunk = shrink(Grid(self.program), {})
+    def _opened(self, fixed: Fixed | None = None) -> Case | None:
+        """The whole, or a part, as a case with cuts; None if nothing in it is cheaper."""
+        shrunk = shrink(Grid(self.program), fixed or {})
         case = None if shrunk is None else opened(shrunk)
         if case is None or case.bound >= self.limit:
             return None
@@ -289,19 +316,19 @@ class _Several:
 
     def _push(self, case: Case, node: Node) -> None:
         self.pushed += 1
-        heapq.heappush(self.heap, (node.bound + case.shrunk.offset, self.pushed, node))
+        heapq.heappush(self.heap, (node.bound + case.shrunk.offset, self.pushed, case, node))
 
-    def _grow(self, pool: ThreadPoolExecutor, case: Case) -> None:
+    def _grow(self, pool: ThreadPoolExecutor) -> None:
         """Work on the tree, two nodes at a time, until nothing cheaper can be left."""
         while self.heap and self.worker.left > 0:
-            batch = [heapq.heappop(self.heap)[2] for _ in range(min(_CORES, len(self.heap)))]
-            case.worked += len(batch)
+            batch = [heapq.heappop(self.heap)[2:] for _ in range(min(_CORES, len(self.heap)))]
             futures = [
                 pool.submit(self.worker.expand, case, node, float(self.limit), slot, False)
-                for slot, node in enumerate(batch)
+                for slot, (case, node) in enumerate(batch)
             ]
             results = [future.result() for future in futures]
-            for node, result in zip(batch, results, strict=True):
+            for (case, node), result in zip(batch, results, strict=True):
+                case.worked += 1
                 if result.closed is not None:
                     case.learn(result.closed)
                 self._take(case, node, result)
@@ -322,7 +349,8 @@ class _Several:
         if name is None:
             return False
         var = self.draft.changed[name]
-        self._reprice(case, var, self.program.cost[var] - before[var])
+        for one in self.cases:
+            _reprice(one, var, self.program.cost[var] - before[var])
         return True
 
     def _better(self, values: tuple[int, ...]) -> str | None:
@@ -338,17 +366,31 @@ class _Several:
             self.program.upper[var] = 0
         return name
 
-    def _reprice(self, case: Case, var: int, more: int) -> None:
-        """Carry what a change costs more to where it is worked on."""
-        places = (case.shrunk.columns == var).nonzero()[0]
-        if not len(places):
-            # The only change that is left is made in any case.
-            case.shrunk = replace(case.shrunk, offset=case.shrunk.offset + more)
-            return
-        place = int(places[0])
+
+def _place(case: Case, var: int) -> int | None:
+    """Where a variable of the whole program stands in a case; None where it is settled there."""
+    places = (case.shrunk.columns == var).nonzero()[0]
+    return int(places[0]) if len(places) else None
+
+
+def _open(case: Case, var: int, fixed: Fixed | None = None) -> bool:
+    """Whether a change may still be made in a case, under some bounds."""
+    place = _place(case, var)
+    if place is None:
+        return bool(case.shrunk.settled[var])
+    return fixed is None or place not in fixed or fixed[place][1] > 0
+
+
+def _reprice(case: Case, var: int, more: int) -> None:
+    """Carry what a change costs more to where it is worked on."""
+    place = _place(case, var)
+    if place is not None:
         case.shrunk.program.cost[place] += more
         for tree in case.trees:
             tree.relaxer.reprice(place, case.shrunk.program.cost[place])
+    elif case.shrunk.settled[var]:
+        # The only change that is left is made in any case.
+        case.shrunk = replace(case.shrunk, offset=case.shrunk.offset + more)
 
 
 def _shifts(shifts: tuple[Shift, ...], name: str) -> bool:

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import time
 
+import pytest
+
 from optimizer.explaining.asking import Asker
 from optimizer.explaining.nearby import nearby
 from optimizer.instance import build_instance
 from optimizer.model import build
 from optimizer.pricebook.schema import Book
 from optimizer.site.schema import Site
+from optimizer.solving.cpsat import CpSat
+from optimizer.solving.outcome import Outcome
 from tests.optimality.asking import loaded
 from tests.optimality.plain_kit import PLAIN, book, camera, site, zone
 
@@ -56,3 +60,19 @@ def test_a_zone_that_no_camera_serves_has_no_kit() -> None:
     harder = site(zone("a", detail="150 px/m"), zone("b"), recording={"retention": "900 days"})
     # 900 days of two plain cameras are 24 TB; four bays of 1 TB drives hold 4 TB.
     assert near(harder, None) is None
+
+
+def test_what_is_found_in_a_hurry_is_bought_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    # Whoever stops at any solution may have bought a second recorder that nobody uses.
+    def hurried(model: CpSat, seconds: float, **_: object) -> Outcome:
+        most = model.program.names.index("buy/rec")
+        model.add_row({most: 1}, lo=model.program.upper[most])
+        found = CpSat.solve(model, seconds)
+        return Outcome("feasible", found.values, found.objective, None)
+
+    class Hurried(CpSat):
+        solve = hurried  # type: ignore[assignment]
+
+    monkeypatch.setattr("optimizer.explaining.nearby.CpSat", Hurried)
+    tighter = site(zone("a", detail="150 px/m"), zone("b", detail="150 px/m"))
+    assert near(tighter, None) == 52800

@@ -9,6 +9,7 @@ that asks for 150 px/m cannot have it. The finest at 300.00, of 8 mm, shows
 from __future__ import annotations
 
 import time
+from decimal import Decimal
 
 import pytest
 
@@ -181,3 +182,24 @@ def test_batches_are_of_one_kind() -> None:
     sites.append(asking(policy={"forbid": ["coarse"]}))
     # What is left by itself in its kind, or cannot stand beside the first site, is asked alone.
     assert batches(BASE, sites, [False, False, False, True, True, False, False]) == [[0, 1]]
+
+
+def test_what_the_first_site_admits_counts_where_less_is_kept_spare() -> None:
+    # Three spare channels take a second recorder and drive, 250.00; without them the plain cameras
+    # do, and the coarse one, dearer here, is of no use.
+    dear = loaded(book(coarse=camera(price="150.00", picture="1280x720")))
+    begun = asking(spare={"channels": 3})
+    other = asking(gate="100 px/m")
+    draft = build(build_instance(begun, dear, others={"": begun, "x": other}, fresh=["x"]))
+    found = settle(draft, {"x": TWO + 25000}, 30.0)
+    assert (found.least["x"], found.prices["x"]) == (TWO, TWO)
+
+
+def test_a_figure_written_otherwise_is_no_change() -> None:
+    gate, yard = BASE.views
+    same = gate.model_copy(update={"recorded": Decimal("1.00")})
+    other = BASE.model_copy(
+        update={"zones": (same, yard), "spare": BASE.spare.model_copy(update={"channels": 1})}
+    )
+    instance = build_instance(BASE, loaded(PRICES), others={"": BASE, "x": other})
+    assert not any(table.shifts for table in instance.zones)
