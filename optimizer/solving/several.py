@@ -144,7 +144,10 @@ class _Several:
                 self.cases = [case]
                 self._look(case)
                 self._dearer(pool, case)
-                self.cases = [] if self._closed() else self._narrowed(pool)
+                if self._closed():
+                    self.cases = []
+                else:
+                    self._split(pool)
             self._rule_out()
             for case in self.cases:
                 self._push(case, case.root)
@@ -173,31 +176,27 @@ class _Several:
 
     def _closed(self) -> bool:
         """Whether CP-SAT settles the whole, made small by what is known: often little is left."""
-        case = self._small({})
-        while case is not None:
-            self.cases = [case]
-            result = self.worker.close(case, float(self.limit))
-            if result.values is not None and self._take_up(case, result.values):
-                continue
-            if result.nodes:
-                return False
-            case = None
+        whole = self._small({})
+        self.cases = [] if whole is None else [whole]
+        while whole is not None:
+            result = self.worker.close(whole, float(self.limit))
+            found = result.values is not None and self._take_up(whole, result.values)
+            if not found:
+                return not result.nodes
         return True
 
-    def _narrowed(self, pool: ThreadPoolExecutor) -> list[Case]:
+    def _split(self, pool: ThreadPoolExecutor) -> None:
         """Cases by the signal families that are used, made small by what is known by now."""
         names = self.program.names
         families = [i for i, name in enumerate(names) if name.startswith("family/")]
         if len(families) < 2:
-            choices: list[Fixed] = [{}]
-        else:
-            choices = [
-                {f: (c, c) for f, c in zip(families, choice, strict=True)}
-                for choice in product((1, 0), repeat=len(families))
-                if any(choice)
-            ]
-        found = pool.map(self._small, choices)
-        return [case for case in found if case is not None]
+            return
+        choices: list[Fixed] = [
+            {f: (c, c) for f, c in zip(families, choice, strict=True)}
+            for choice in product((1, 0), repeat=len(families))
+            if any(choice)
+        ]
+        self.cases = [case for case in pool.map(self._small, choices) if case is not None]
 
     def _small(self, fixed: Fixed) -> Case | None:
         case = self._opened(fixed)
