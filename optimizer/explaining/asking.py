@@ -40,7 +40,7 @@ _WORTH = 6_000
 _CORES = 2
 _BATCH = 8
 
-_BATCH_SHARE = 0.5
+_BATCH_SHARE = 0.7
 """Share of the time left that one search for several sites may take."""
 
 _SLICE = 0.1

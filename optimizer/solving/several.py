@@ -34,7 +34,11 @@ from optimizer.solving.working import SEARCH, Result, Worker
 _CORES = 2
 _START_WORK = 2.0
 _NEAR_WORK = 0.03
+_CLOSE_WORK = 0.3
 """Efforts in deterministic units, so that what is found does not hang on the machine."""
+
+_FEW = 700
+"""Variables left up to which CP-SAT is asked about the whole."""
 
 _CHOICES = ("seen/", "feed/", "path/", "steer/", "stream/", "sound/")
 
@@ -179,7 +183,7 @@ class _Several:
         whole = self._small({})
         self.cases = [] if whole is None else [whole]
         while whole is not None:
-            result = self.worker.close(whole, float(self.limit))
+            result = self.worker.close(whole, float(self.limit), _FEW, _CLOSE_WORK)
             found = result.values is not None and self._take_up(whole, result.values)
             if not found:
                 return not result.nodes

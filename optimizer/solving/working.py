@@ -80,14 +80,24 @@ class Worker:
         """A good design: what the relaxation of a case uses, made whole by CP-SAT."""
         return self._near(case, case.trees[0], case.root, case.point, cutoff - case.shrunk.offset)
 
-    def close(self, case: Case, cutoff: float) -> Result:
-        """Have CP-SAT close a case as a whole if little is left of it; else open its tree."""
+    def close(
+        self, case: Case, cutoff: float, most: int = _SMALL, work: float = WHOLE_WORK
+    ) -> Result:
+        """Have CP-SAT close a case as a whole if little is left of it; else open its tree.
+
+        Parameters
+        ----------
+        most : int
+            Variables left up to which it is asked.
+        work : float
+            Effort, in deterministic units.
+        """
         limit = cutoff - case.shrunk.offset
         near = limit - case.root.bound <= NEAR * cutoff
-        if math.isinf(limit) or not near or len(case.shrunk.columns) > _SMALL or self.left <= 0:
+        if math.isinf(limit) or not near or len(case.shrunk.columns) > most or self.left <= 0:
             return Result(nodes=[case.root])
         fixed = _narrow(case.trees[0], case.root, case.point, limit, every=True)
-        outcome = self._cpsat(case, fixed, limit, WHOLE_WORK)
+        outcome = self._cpsat(case, fixed, limit, work)
         result = _result(outcome)
         if outcome.status in ("feasible", "unknown"):
             result.nodes = [case.root]
