@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from fractions import Fraction
+from functools import reduce
 
 from optimizer.instance.making import ZoneMaker
 from optimizer.instance.memory import Memory
@@ -12,6 +13,7 @@ from optimizer.instance.optics import Refusal, View
 from optimizer.instance.shelf import Shelf, Stock
 from optimizer.instance.streams import Level, camera_bytes, camera_rate
 from optimizer.instance.tables import Aim, Candidate, Demand, Duty, ZoneTable
+from optimizer.instance.useful import needed_duties, unbeaten
 from optimizer.plan.prepared import Prepared
 from optimizer.pricebook.schema import Camera
 from optimizer.reading.fields import PictureSize
@@ -99,6 +101,10 @@ class MountMaker:
                     (key, number, view, levels)
                     for view, levels in self._fitting(duty, stock.pictures[key])
                 ]
+        if self.maker.rank is not None:
+            aims = self._useful(stock, prepared, aims, found, duties)
+            left = {(aim.lens, aim.duty) for aim in aims}
+            found = [one for one in found if one[:2] in left]
         cameras = [view for _, _, view, _ in found]
         paths, profiles, of_camera = self.maker.wire(stock.zone, cameras, None)
         candidates = [
@@ -117,6 +123,34 @@ class MountMaker:
             tuple(duties),
         )
         return table, aims
+
+    def _useful(
+        self,
+        stock: Stock,
+        prepared: Prepared,
+        aims: Sequence[Aim],
+        found: Sequence[tuple[str, int, View, tuple[Level, ...]]],
+        duties: Sequence[Duty],
+    ) -> list[Aim]:
+        """The aims without those that can be replaced in any kit at no more cost."""
+        numbers = {duty.demand: n for n, duty in enumerate(duties)}
+        rank = self.maker.rank
+        assert rank is not None
+
+        def least(zones: frozenset[str]) -> int:
+            return numbers[reduce(Demand.joined, (self.demands[z] for z in sorted(zones)))]
+
+        zone_of = [cell.area_id for cell in prepared.cells]
+        offers: dict[tuple[str, int], list[tuple[View, tuple[Level, ...]]]] = {}
+        for key, number, view, levels in found:
+            offers.setdefault((key, number), []).append((view, levels))
+        return unbeaten(
+            needed_duties(aims, zone_of, least),
+            offers,
+            lambda a, b: rank.beats(
+                stock.zone, a, b, lambda camera: self.maker.alone(stock.zone, camera)
+            ),
+        )
 
     def _asked(self, prepared: Prepared, views: Sequence[int]) -> list[Demand]:
         """Demands that views can have to meet, by the zones they see."""

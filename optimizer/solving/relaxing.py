@@ -115,6 +115,10 @@ class Relaxer:
             return np.zeros(0, dtype=np.int64)
         return np.array(self.solver.getBasicVariables()[1], dtype=np.int64)
 
+    def row_prices(self) -> NDArray[np.float64]:
+        """What the last relaxation would pay for one more on the right of each row."""
+        return np.array(self.solver.getSolution().row_dual)
+
     def tableau(self, place: int) -> NDArray[np.float64]:
         """The row of the inverse of the basis at a place, shape (n_rows,)."""
         return np.asarray(self.solver.getBasisInverseRow(place)[1], dtype=float)
