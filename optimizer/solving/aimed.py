@@ -23,7 +23,7 @@ from dataclasses import dataclass
 from optimizer.instance import Instance
 from optimizer.model import build
 from optimizer.model.draft import Draft
-from optimizer.solving.case import Case, opened
+from optimizer.solving.case import Case, opened, with_rows
 from optimizer.solving.cpsat import CpSat
 from optimizer.solving.layout import lay_out
 from optimizer.solving.outcome import Outcome
@@ -46,11 +46,12 @@ from optimizer.solving.stepping import pooled, stepped
 
 Progress = Callable[[str], None]
 
-_COUNT_SHARE = 0.12
+_COUNT_SHARE = 0.1
 _PRICES_SHARE = 0.12
-_WORTH_SHARE = 0.15
-_KIT_SHARE = 0.12
-_STEPS_SHARE = 0.3
+_RELAXING_SHARE = 0.3
+_WORTH_SHARE = 0.12
+_KIT_SHARE = 0.1
+_STEPS_SHARE = 0.5
 _LEAST_SECONDS = 1.0
 _MOST_TERMS = 1_500_000
 """Terms in all rows up to which a program with views is looked at as a whole."""
@@ -96,25 +97,28 @@ class _Aimed:
 
     def run(self) -> Pursuit:
         """See :func:`pursue_aimed`."""
-        self.say("choosing views: fewest cameras")
-        fewest, possible = self._views("cameras", _ones(self.instance), _COUNT_SHARE)
+        with ThreadPoolExecutor(1) as pool:
+            written = pool.submit(self._whole)
+            self.say("choosing views: fewest cameras")
+            fewest, possible = self._views("cameras", _ones(self.instance), _COUNT_SHARE)
+            cheap: tuple[int, ...] = ()
+            if possible:
+                self.say("choosing views: least by the prices of cameras")
+                cheap, _ = self._views("price", _prices(self.instance), _PRICES_SHARE, fewest)
+            whole = written.result()
         if not possible:
             return Pursuit(build(self.instance), Found("infeasible", None, None, None), None)
-        self.say("choosing views: least by the prices of cameras")
-        cheap, _ = self._views("price", _prices(self.instance), _PRICES_SHARE)
-        self.say("pricing views")
-        whole = self._whole()
+        if whole is not None:
+            whole = self._floored(whole, self.floors)
         worth: tuple[int, ...] = ()
         if whole is not None and whole.case is not None:
-            self.bound = max(self.bound, int(whole.case.bound))
             self.say("choosing views: least by what they are worth")
-            weights = _worth(self.instance, whole.case, self.floors)
             before = len(self.floors)
-            worth, _ = self._views("worth", weights, _WORTH_SHARE)
-            with_floors(whole.draft, self.floors[before:])
-        draft = None if whole is None else whole.draft
-        for chosen in dict.fromkeys(c for c in (cheap or fewest, worth) if c):
-            self._kit(chosen, draft)
+            weights = _worth(self.instance, whole.case, self.floors)
+            worth, _ = self._views("worth", weights, _WORTH_SHARE, cheap or fewest)
+            whole = self._floored(whole, self.floors[before:])
+        for chosen in dict.fromkeys(c for c in (worth, cheap or fewest) if c):
+            self._kit(chosen, None if whole is None else whole.draft)
         if whole is not None:
             self._step(whole)
         return self._proved(whole)
@@ -127,9 +131,11 @@ class _Aimed:
     def _limit(self) -> int | None:
         return self.below if self.best is None else self.best.found.objective
 
-    def _views(self, name: str, weights: Weights, share: float) -> tuple[tuple[int, ...], bool]:
+    def _views(
+        self, name: str, weights: Weights, share: float, start: tuple[int, ...] = ()
+    ) -> tuple[tuple[int, ...], bool]:
         """A good choice of views by some weights, and whether there is any; keeps the floor."""
-        found = choose(self.instance, weights, max(share * self._left, _LEAST_SECONDS))
+        found = choose(self.instance, weights, max(share * self._left, _LEAST_SECONDS), start)
         if found.status == "infeasible":
             return (), False
         self.floors += floor_of(name, weights, found)
@@ -137,13 +143,26 @@ class _Aimed:
 
     def _whole(self) -> _Whole | None:
         """The whole program, where it is not too large, and its relaxation."""
-        draft = with_floors(build(self.instance), self.floors)
+        seconds = _RELAXING_SHARE * self._left
+        draft = build(self.instance)
         if sum(len(row.cols) for row in draft.program.rows) > _MOST_TERMS:
             return None
         grid = Grid(draft.program)
         shrunk = shrink(grid, {})
-        case = None if shrunk is None else opened(shrunk)
+        case = None if shrunk is None else opened(shrunk, seconds)
         return _Whole(draft, grid, case if case is not None and case.point.exact else None)
+
+    def _floored(self, whole: _Whole, floors: Sequence[Floor]) -> _Whole:
+        """The same with what is proven of every choice of views."""
+        first = len(whole.draft.program.rows)
+        draft = with_floors(whole.draft, floors)
+        case = whole.case
+        if case is not None:
+            case = with_rows(case, [case.shrunk.projected(r) for r in draft.program.rows[first:]])
+        if case is None or not case.point.exact:
+            return _Whole(draft, Grid(draft.program), None)
+        self.bound = max(self.bound, int(case.bound))
+        return _Whole(draft, Grid(draft.program), case)
 
     def _kit(self, chosen: tuple[int, ...], draft: Draft | None) -> None:
         """The cheapest kit for some views, kept if it is the cheapest yet."""

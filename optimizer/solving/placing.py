@@ -9,10 +9,8 @@ number of cameras, and the least that cameras wired by themselves can cost, hold
 
 from __future__ import annotations
 
-import math
-import random
 import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -21,25 +19,12 @@ from optimizer.instance.covering import Cover
 from optimizer.instance.tables import Aim, Viewing, ZoneTable
 from optimizer.instance.viewing import viewing as viewing_of
 from optimizer.model.draft import Draft
-from optimizer.model.families.viewing import write_zones
-from optimizer.model.program import Program
-from optimizer.solving import highs
 from optimizer.solving.covering import least_cover
-from optimizer.solving.cpsat import CpSat
-from optimizer.solving.greedy import Greedy
-from optimizer.solving.outcome import Outcome
+from optimizer.solving.partly import least_choice
 
 Progress = Callable[[str], None]
 Weights = Mapping[tuple[int, int], int]
-
-_COUNT_SHARE = 0.35
-_COMPLETE_SECONDS = 20.0
-_GREEDY_SHARE = 0.2
-_NEAR_SHARE = 0.5
-_PATIENCE = 20
-_FREE = 8
-_STEP_WORK = 2.0
-_CPSAT_SHARE = 0.3
+Values = tuple[int, ...]
 
 
 class Floor(NamedTuple):
@@ -105,7 +90,9 @@ def weight_of(instance: Instance, key: tuple[int, int]) -> int:
     return round(candidate.view.camera.price + min(shares, default=0.0))
 
 
-def choose(instance: Instance, weights: Weights, seconds: float) -> Chosen:
+def choose(
+    instance: Instance, weights: Weights, seconds: float, start: Iterable[int] = ()
+) -> Chosen:
     """The choice of views of least weight, and what is proven of it.
 
     Parameters
@@ -114,7 +101,10 @@ def choose(instance: Instance, weights: Weights, seconds: float) -> Chosen:
         Of each candidate on a mount, >= 0; see :func:`on_mounts`.
     seconds : float
         Time limit.
+    start : iterable of int
+        Aims of a choice that is known; empty where none is.
     """
+    end = time.monotonic() + seconds
     whole = instance.viewing
     assert whole is not None
     least: dict[tuple[int, str, int], int] = {}
@@ -140,11 +130,28 @@ def choose(instance: Instance, weights: Weights, seconds: float) -> Chosen:
         covered = least_cover(cover, seconds)
         chosen = () if covered.chosen is None else tuple(kept[c] for c in covered.chosen)
         return Chosen(covered.status, chosen, covered.bound)
-    found = _with_shares(instance, rest, aims, costs, seconds)
+    known = _among(whole, kept, start)
+    found = least_choice(instance, rest, costs, end - time.monotonic(), known)
     if found.values is None:
         return Chosen(found.status, (), found.bound)
     return Chosen(found.status, tuple(a for a, x in zip(kept, found.values, strict=False) if x),
                    found.bound)  # fmt: skip
+
+
+def _among(whole: Viewing, kept: Sequence[int], start: Iterable[int]) -> list[int]:
+    """For each aim one of those kept that sees as much from the same mount, by place in these."""
+    found = []
+    for number in start:
+        aim = whole.aims[number]
+        own = set(aim.cells)
+        found += [
+            next(
+                place
+                for place, k in enumerate(kept)
+                if whole.aims[k].table == aim.table and own <= set(whole.aims[k].cells)
+            )
+        ]
+    return found
 
 
 def _undominated(viewing: Viewing, least: Mapping[tuple[int, str, int], int]) -> list[int]:
@@ -167,83 +174,6 @@ def _undominated(viewing: Viewing, least: Mapping[tuple[int, str, int], int]) ->
 
 def place_of(aim: Aim) -> tuple[int, str, int]:
     return aim.table, aim.lens, aim.duty
-
-
-def _with_shares(
-    instance: Instance, viewing: Viewing, aims: list[Aim], costs: list[int], seconds: float
-) -> Outcome:
-    """The choice of least weight where shares or directions are asked."""
-    program = Program()
-    by_mount: dict[int, list[tuple[int, int]]] = {}
-    for number, (aim, cost) in enumerate(zip(aims, costs, strict=True)):
-        var = program.var(f"aim/{number}", 1, cost=cost)
-        by_mount.setdefault(aim.table, []).append((var, 1))
-    for mount, terms in by_mount.items():
-        program.row(f"mount/{mount}", [], terms, hi=1)
-    names = {i: table.name for i, table in enumerate(instance.zones) if table.optional}
-    write_zones(program, viewing, range(len(aims)), names)
-    end = time.monotonic() + seconds
-    first = Greedy(viewing, aims, costs).choose(
-        min(end, time.monotonic() + _GREEDY_SHARE * seconds)
-    )
-    known = None if first is None else _completed(program, viewing, first)
-    if known is not None:
-        known = _nearer(instance, program, aims, known, _NEAR_SHARE * seconds)
-    solver = CpSat(program)
-    solver.hint(known)
-    outcome = solver.solve(_CPSAT_SHARE * seconds)
-    if outcome.values is None and outcome.status == "unknown" and known is not None:
-        outcome = Outcome("feasible", known, program.value(known), outcome.bound)
-    if outcome.status in ("optimal", "infeasible"):
-        return outcome
-    other = highs.solve(program, max(end - time.monotonic(), 1.0), start=outcome.values)
-    if other.status in ("optimal", "infeasible"):
-        return other
-    bound = max((o.bound for o in (outcome, other) if o.bound is not None), default=None)
-    best = min(
-        (o for o in (outcome, other) if o.values is not None),
-        key=lambda o: o.objective or 0,
-        default=outcome,
-    )
-    return Outcome(best.status, best.values, best.objective, bound)
-
-
-def _nearer(
-    instance: Instance,
-    program: Program,
-    aims: list[Aim],
-    known: tuple[int, ...],
-    seconds: float,
-) -> tuple[int, ...]:
-    """A choice made cheaper in steps: a few mounts near each other are chosen anew at a time."""
-    end = time.monotonic() + seconds
-    assert instance.viewing is not None
-    at = {m.id: m.at for m in instance.viewing.prepared.scene.mounts}
-    tables = sorted({aim.table for aim in aims})
-    spots = {t: at[instance.zones[t].name] for t in tables}
-    rng = random.Random(1)
-    failed = 0
-    while failed < _PATIENCE and time.monotonic() < end:
-        centre = spots[rng.choice(tables)]
-        free = set(sorted(tables, key=lambda t: math.dist(spots[t], centre))[:_FREE])
-        solver = CpSat(program)
-        for number, aim in enumerate(aims):
-            if aim.table not in free:
-                solver.fix(number, known[number])
-        solver.hint(known)
-        found = solver.solve(max(end - time.monotonic(), 0.1), work=_STEP_WORK)
-        failed += 1
-        if found.values is not None and program.value(found.values) < program.value(known):
-            known, failed = found.values, 0
-    return known
-
-
-def _completed(program: Program, viewing: Viewing, chosen: set[int]) -> tuple[int, ...] | None:
-    """All variables of the choice of some aims; None if it breaks a row."""
-    solver = CpSat(program)
-    for number in range(len(viewing.aims)):
-        solver.fix(number, int(number in chosen))
-    return solver.solve(_COMPLETE_SECONDS, first=True).values
 
 
 def with_floors(draft: Draft, floors: Sequence[Floor]) -> Draft:

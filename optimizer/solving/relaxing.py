@@ -78,6 +78,13 @@ class Relaxer:
             solver.getBasis() if exact else None,
         )
 
+    def solve_within(self, seconds: float) -> Point:
+        """Solve under the bounds of the program, for so long at most."""
+        self.solver.setOptionValue("time_limit", max(seconds, 0.1))
+        point = self.solve({})
+        self.solver.setOptionValue("time_limit", highspy.kHighsInf)
+        return point
+
     def lies_above(self, bounds: Bounds, basis: object, steps: int) -> bool:
         """Whether a few steps prove that a node has no solution below the value to stop above."""
         status = self._run(bounds, basis, steps)
