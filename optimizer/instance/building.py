@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from optimizer.instance.cables import constructions
@@ -24,6 +25,7 @@ def build_instance(
     group: bool = True,
     memory: Memory | None = None,
     sure: bool = True,
+    until: float = math.inf,
 ) -> Instance:
     """Compute all tables of a site and a price book.
 
@@ -39,6 +41,9 @@ def build_instance(
         Whether a spot on a plan counts as seen only if it surely is. Otherwise it counts if it
         might be: then whatever is unmeetable is so however the cameras are aimed, and no kit
         costs less than the cheapest of this instance.
+    until : float
+        On the clock of ``time.monotonic``: no further lenses are looked at on a plan, nor smaller
+        cells, from then on; what was left is said in the words of the viewing. [s]
     """
     fits, refused = recorder_fits(site, book)
     supplies = supply_fits(site, book)
@@ -67,7 +72,7 @@ def build_instance(
         from optimizer.instance.viewing import viewing
 
         mounts = MountMaker(site, maker, memory)
-        more, aims, prepared = mounts.tables(len(tables), sure)
+        more, aims, prepared = mounts.tables(len(tables), sure, until)
         tables += more
         seen = viewing(site, tables, aims, prepared, sure=sure, reduce=reduce)
         seen = replace(seen, over=mounts.words(prepared))

@@ -50,7 +50,9 @@ class MountMaker:
         self.shelf = Shelf(site, maker, memory)
         self.demands = {z.id: demand_of(site, z) for z in site.areas}
 
-    def tables(self, first: int, sure: bool) -> tuple[list[ZoneTable], list[Aim], Prepared]:
+    def tables(
+        self, first: int, sure: bool, until: float
+    ) -> tuple[list[ZoneTable], list[Aim], Prepared]:
         """The tables of all mounts, the ways to aim their cameras, and the prepared plan.
 
         Parameters
@@ -60,8 +62,10 @@ class MountMaker:
         sure : bool
             Count a cell for a view only if all of it surely is seen; else for a lens if any of it
             might be, however it is aimed.
+        until : float
+            On the clock of ``time.monotonic``: when to stop looking further. [s]
         """
-        stocks, prepared = self.shelf.filled(sure)
+        stocks, prepared = self.shelf.filled(sure, until)
         looks: dict[tuple[str, str], list[int]] = {}
         for number, view in enumerate(prepared.views):
             looks.setdefault((view.mount_id, view.lens_key), []).append(number)

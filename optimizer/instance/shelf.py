@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
@@ -51,8 +52,9 @@ class Shelf:
         self.lenses: dict[object, Lens] = {}
         self.considered: dict[str, None] = {}
         self.left_out: dict[str, None] = {}
+        self.stopped = False
 
-    def filled(self, sure: bool) -> tuple[list[Stock], Prepared]:
+    def filled(self, sure: bool, until: float) -> tuple[list[Stock], Prepared]:
         """What may be fixed on each mount, and the plan prepared for it.
 
         Parameters
@@ -60,12 +62,14 @@ class Shelf:
         sure : bool
             Prepare the views of the lenses that promise most; else only what might be seen, be
             any lens aimed in any way.
+        until : float
+            On the clock of ``time.monotonic``: when to stop looking further. [s]
         """
         laid = ways(self.site)
         stocks = [self._stock(mount, laid[mount.id]) for mount in self.site.mounts]
         by_key = {lens.key: lens for lens in self.lenses.values()}
         if sure:
-            return stocks, self._prepared(stocks, by_key)
+            return stocks, self._prepared(stocks, by_key, until)
         return stocks, _at_best(self._all(stocks, by_key))
 
     def words(self, prepared: Prepared) -> str:
@@ -78,9 +82,11 @@ class Shelf:
                 f"may be fixed on a mount (not {listed(left, 6)}, which promise least ground for "
                 "their price)"
             )
+        ended = "; time ran out before more lenses or smaller cells were tried"
         return (
             f"{cameras}; {prepared.effort.words()}; areas cut into {len(prepared.cells)} cells, "
             "of which one counts as seen only if every spot of it surely is"
+            f"{ended if self.stopped else ''}"
         )
 
     def _stock(self, mount: Mount, way: Way) -> Stock:
@@ -100,7 +106,7 @@ class Shelf:
                 stock.pictures.setdefault(key, []).append((camera, picture))
         return stock
 
-    def _prepared(self, stocks: Sequence[Stock], by_key: dict[str, Lens]) -> Prepared:
+    def _prepared(self, stocks: Sequence[Stock], by_key: dict[str, Lens], until: float) -> Prepared:
         """The plan prepared for the lenses that promise most, and for more where these lack.
 
         Lenses are added while a zone cannot be seen through those that are kept, be each mount's
@@ -114,12 +120,12 @@ class Shelf:
         prepared = self._with_more(scene, stocks, shelf, waiting, by_key, None)
         short = _lacking(prepared)
         for _ in range(_FINER):
-            if not short:
+            if not short or self._late(until):
                 break
             # Often it is the cells that are too large, not the lenses that are too few.
             prepared = self.memory.finer(prepared)
             short = _lacking(prepared)
-        while short and any(waiting.values()):
+        while short and any(waiting.values()) and not self._late(until):
             prepared = self._with_more(scene, stocks, shelf, waiting, by_key, prepared)
             before, short = short, _lacking(prepared)
             if short >= before:
@@ -130,6 +136,11 @@ class Shelf:
             for pairs in stock.pictures.values():
                 self.considered |= dict.fromkeys(c.id for c, _ in pairs)
         return prepared
+
+    def _late(self, until: float) -> bool:
+        """Whether it is time to stop; remembered, so that the answer says so."""
+        self.stopped = self.stopped or time.monotonic() > until
+        return self.stopped
 
     def _all(self, stocks: Sequence[Stock], by_key: dict[str, Lens]) -> Prepared:
         """What might be seen, through all lenses that may be fixed on a mount."""

@@ -20,6 +20,8 @@ from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
+import numpy as np
+
 from optimizer.instance import Instance
 from optimizer.model import build
 from optimizer.model.draft import Draft
@@ -28,6 +30,7 @@ from optimizer.solving.cpsat import CpSat
 from optimizer.solving.layout import lay_out
 from optimizer.solving.outcome import Outcome
 from optimizer.solving.placing import (
+    CAMERAS,
     Floor,
     Weights,
     choose,
@@ -48,7 +51,7 @@ Progress = Callable[[str], None]
 
 _COUNT_SHARE = 0.1
 _PRICES_SHARE = 0.12
-_RELAXING_SHARE = 0.3
+_RELAXING_SHARE = 0.5
 _WORTH_SHARE = 0.12
 _KIT_SHARE = 0.1
 _STEPS_SHARE = 0.5
@@ -100,7 +103,7 @@ class _Aimed:
         with ThreadPoolExecutor(1) as pool:
             written = pool.submit(self._whole)
             self.say("choosing views: fewest cameras")
-            fewest, possible = self._views("cameras", _ones(self.instance), _COUNT_SHARE)
+            fewest, possible = self._views(CAMERAS, _ones(self.instance), _COUNT_SHARE)
             cheap: tuple[int, ...] = ()
             if possible:
                 self.say("choosing views: least by the prices of cameras")
@@ -188,15 +191,17 @@ class _Aimed:
     def _step(self, whole: _Whole) -> None:
         """The kit with its views made cheaper step by step."""
         best = self.best
-        if best is None or best.found.values is None or whole.case is None:
+        if best is None or best.found.values is None:
             return
         self.say("choosing cameras near each other anew")
         until = time.monotonic() + _STEPS_SHARE * self._left
         known = pooled(whole.draft, whole.grid, best.draft, best.found.values)
         if known is None:
             return
-        liked = whole.case.shrunk.settled.astype(float)
-        liked[whole.case.shrunk.columns] = whole.case.point.primal
+        liked = np.zeros(len(known))
+        if whole.case is not None:
+            liked[:] = whole.case.shrunk.settled
+            liked[whole.case.shrunk.columns] = whole.case.point.primal
         values = stepped(whole.draft, whole.grid, liked, known, until)
         if values != best.found.values:
             self._keep(self._laid(whole.draft, values))

@@ -19,12 +19,18 @@ from optimizer.instance.covering import Cover
 from optimizer.instance.tables import Aim, Viewing, ZoneTable
 from optimizer.instance.viewing import viewing as viewing_of
 from optimizer.model.draft import Draft
+from optimizer.model.families import linking
+from optimizer.model.program import Row
 from optimizer.solving.covering import least_cover
 from optimizer.solving.partly import least_choice
 
 Progress = Callable[[str], None]
 Weights = Mapping[tuple[int, int], int]
 Values = tuple[int, ...]
+
+
+CAMERAS = "cameras"
+"""Name of the floor under the number of cameras."""
 
 
 class Floor(NamedTuple):
@@ -181,6 +187,8 @@ def with_floors(draft: Draft, floors: Sequence[Floor]) -> Draft:
     for floor in floors:
         terms = [(draft.cameras[key], weight) for key, weight in floor.weights.items()]
         draft.program.row(floor.row, ["fact/views"], terms, lo=floor.least)
+        if floor.name == CAMERAS:
+            linking.write_least(draft, floor.least)
     return draft
 
 
@@ -228,15 +236,25 @@ def restricted(draft: Draft, chosen: tuple[int, ...]) -> Draft:
     A mount may bear any camera with the lens and the duty of one of its aims, as in
     :func:`narrowed_to`.
     """
-    program = replace(draft.program, upper=list(draft.program.upper))
+    upper = list(draft.program.upper)
     kept = set(chosen)
     places = {place_of(aim) for number, (aim, _) in enumerate(draft.aims) if number in kept}
     for number, (_, var) in enumerate(draft.aims):
         if number not in kept:
-            program.upper[var] = 0
+            upper[var] = 0
     for (index, number), var in draft.cameras.items():
         table = draft.instance.zones[index]
         candidate = table.candidates[number]
         if table.optional and (index, candidate.lens, candidate.duty) not in places:
-            program.upper[var] = 0
-    return replace(draft, program=program)
+            upper[var] = 0
+    rows = [_without_zeros(row, upper) for row in draft.program.rows]
+    rows = [row for row in rows if row.cols or row.lo > 0 or row.hi < 0]
+    return replace(draft, program=replace(draft.program, upper=upper, rows=rows))
+
+
+def _without_zeros(row: Row, upper: Sequence[int]) -> Row:
+    """A row without the variables that can only be 0: none is below."""
+    if all(upper[c] for c in row.cols):
+        return row
+    terms = [(c, k) for c, k in zip(row.cols, row.coefs, strict=True) if upper[c]]
+    return replace(row, cols=tuple(c for c, _ in terms), coefs=tuple(k for _, k in terms))

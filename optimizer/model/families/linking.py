@@ -42,16 +42,7 @@ def write_totals(draft: Draft) -> None:
         return
     site = draft.instance.site
     tables = [t for t in draft.instance.zones if t.candidates and not t.optional]
-    cameras = sum(len(t.zones) * min(c.view.count for c in t.candidates) for t in tables)
-    need = cameras + site.spare.channels
-    channels = {f.item: f.channels for f in draft.instance.recorders}
-    _cover(
-        draft,
-        "totals/channels",
-        "spare/channels",
-        [(var, channels[item]) for item, var in draft.recorders.items()],
-        need,
-    )
+    _cover(draft, "totals/channels", "spare/channels", _channels(draft), _need(draft))
     if site.recording.drive_failures == 0:
         stored = sum(
             len(t.zones)
@@ -66,6 +57,28 @@ def write_totals(draft: Draft) -> None:
             [(var, sizes[item]) for _, _, item, var in draft.drives],
             stored,
         )
+
+
+def write_least(draft: Draft, mounts: int) -> None:
+    """The row of channels again, where it is proven how many cameras there are on mounts at least.
+
+    With N as before and M the cameras on mounts, D = N + M + S.
+    """
+    if draft.instance.leaving is None and mounts > 0:
+        need = _need(draft) + mounts
+        _cover(draft, "totals/mounts", "fact/views", _channels(draft), need)
+
+
+def _channels(draft: Draft) -> Terms:
+    channels = {f.item: f.channels for f in draft.instance.recorders}
+    return [(var, channels[item]) for item, var in draft.recorders.items()]
+
+
+def _need(draft: Draft) -> int:
+    """Channels that surveyed views and the spare ones take."""
+    tables = [t for t in draft.instance.zones if t.candidates and not t.optional]
+    cameras = sum(len(t.zones) * min(c.view.count for c in t.candidates) for t in tables)
+    return cameras + draft.instance.site.spare.channels
 
 
 def _cover(draft: Draft, name: str, tag: str, terms: Terms, need: int) -> None:
