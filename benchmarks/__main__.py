@@ -1,6 +1,7 @@
-"""`python -m benchmarks`: sizes beside HiGHS; `shell`: whole runs; `explaining`, `proving`, `plan`.
+"""`python -m benchmarks`: sizes beside HiGHS; `shell`: whole runs; `explaining`, `proving`.
 
-`scenarios`: comparisons and frontiers; `many`: portfolios, here and on a cluster.
+`placing`: sites with a plan; `scenarios`: comparisons and frontiers; `many`: portfolios, here and
+on a cluster.
 """
 
 from __future__ import annotations
@@ -24,7 +25,6 @@ from benchmarks import explaining, placing, proving, scenarios
 from benchmarks.many import many
 from benchmarks.run import Measured, in_child
 from benchmarks.sites import KINDS, written
-from optimizer.pricebook import load_book
 
 _SIZES = "6,16,64,256,1024"
 _QUICK = "6,16"
@@ -105,23 +105,6 @@ def explain(sizes: str, kinds: str, seconds: float) -> None:
     console.print(_machine())
 
 
-@main.command("plan")
-@click.option("--sizes", default=placing.SIZES, show_default=True, help="Mounts.")
-@click.option("--seconds", default=60.0, show_default=True, help="Limit of each search.")
-def plan(sizes: str, seconds: float) -> None:
-    """Time kits for sites with a plan; `python -m benchmarks.plan` times its preparation alone."""
-    table = Table(title=f"Cameras on mounts, search at most {seconds:g} s")
-    for column in placing.COLUMNS:
-        table.add_column(column, justify="right")
-    book = load_book()
-    for size in sizes.split(","):
-        click.echo(f"{size} mounts ...", err=True)
-        table.add_row(*placing.row(placing.placed(int(size), book, seconds)))
-    console = Console(width=160)
-    console.print(table)
-    console.print(_machine())
-
-
 @main.command("proving")
 @click.option("--sizes", default=proving.SIZES, show_default=True)
 @click.option("--kinds", default=proving.KINDS, show_default=True)
@@ -145,6 +128,7 @@ def prove(sizes: str, kinds: str, quarrels: str, seconds: float) -> None:
 
 main.add_command(many)
 main.add_command(scenarios.main, "scenarios")
+main.add_command(placing.main, "placing")
 
 
 def _table(found: list[Measured], seconds: float) -> Table:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Mapping
 from dataclasses import replace
 
@@ -28,6 +29,7 @@ def build_instance(
     sure: bool = True,
     others: Mapping[str, Site] | None = None,
     fresh: Collection[str] = (),
+    until: float = math.inf,
 ) -> Instance:
     """Compute all tables of a site and a price book.
 
@@ -48,6 +50,9 @@ def build_instance(
         :mod:`optimizer.instance.changing`.
     fresh : collection of str
         Those of which only kits matter that are none of the first site.
+    until : float
+        On the clock of ``time.monotonic``: no further lenses are looked at on a plan, nor smaller
+        cells, from then on; what was left is said in the words of the viewing. [s]
     """
     fits, refused = recorder_fits(site, book)
     supplies = supply_fits(site, book)
@@ -91,7 +96,7 @@ def build_instance(
         from optimizer.instance.viewing import viewing
 
         mounts = MountMaker(site, maker, memory)
-        more, aims, prepared = mounts.tables(len(tables), sure)
+        more, aims, prepared = mounts.tables(len(tables), sure, until)
         tables += more
         seen = viewing(site, tables, aims, prepared, sure=sure, reduce=reduce)
         seen = replace(seen, over=mounts.words(prepared))

@@ -21,6 +21,10 @@ if TYPE_CHECKING:
     from optimizer.plan.scene import Lens, Scene
 
 
+CELLS = 400
+"""About how many cells the areas of a plan are cut into to begin with."""
+
+
 @dataclass
 class Shared:
     """How places are wired and fed, as far as it is known: the same for sites of equal terms."""
@@ -38,9 +42,15 @@ class Memory:
 
     Wiring and feeding hang on a zone's place and on the terms of the site named in :meth:`of`, not
     on what is to be seen or how long it is kept.
+
+    Parameters
+    ----------
+    cells : int
+        About how many cells the areas of a plan are cut into to begin with.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, cells: int = CELLS) -> None:
+        self.cells = cells
         self.shared: dict[object, Shared] = {}
         self.plans: dict[object, Prepared] = {}
 
@@ -61,9 +71,7 @@ class Memory:
 
         key = (scene, tuple(lenses.items()), cells)
         if key not in self.plans:
-            self.plans[key] = (
-                prepare(scene, lenses) if cells is None else prepare(scene, lenses, cells)
-            )
+            self.plans[key] = prepare(scene, lenses, self.cells if cells is None else cells)
         return self.plans[key]
 
     def plan_at_best(self, scene: Scene, lenses: dict[str, tuple[Lens, ...]]) -> Prepared:
@@ -72,7 +80,7 @@ class Memory:
 
         key = (scene, tuple(lenses.items()), "at best")
         if key not in self.plans:
-            self.plans[key] = at_best(scene, lenses)
+            self.plans[key] = at_best(scene, lenses, self.cells)
         return self.plans[key]
 
     def finer(self, prepared: Prepared) -> Prepared:

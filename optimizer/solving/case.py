@@ -8,6 +8,7 @@ not whole, as long as that takes out much or lifts the bound.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -68,10 +69,24 @@ class Case:
         self.share = min(self.share * (1.1 if closed else 0.8), _MOST_SHARE)
 
 
-def opened(shrunk: Shrunk) -> Case | None:
-    """A case with its relaxation solved; None if that has no solution."""
+def opened(shrunk: Shrunk, seconds: float = math.inf) -> Case | None:
+    """A case with its relaxation solved; None if that has no solution.
+
+    Parameters
+    ----------
+    seconds : float
+        Time limit; the point of the case is not exact where it was too short.
+    """
     tree = Tree(shrunk.program)
-    return _rooted(shrunk, tree, tree.relaxer.solve({}))
+    return _rooted(shrunk, tree, tree.relaxer.solve_within(seconds))
+
+
+def with_rows(case: Case, rows: Sequence[Row]) -> Case | None:
+    """The case with some more rows, given over what is left; None if they leave no solution."""
+    program = replace(case.shrunk.program, rows=[*case.shrunk.program.rows, *rows])
+    tree = case.trees[0]
+    tree.relaxer.add(rows)
+    return _rooted(replace(case.shrunk, program=program), tree, tree.relaxer.solve({}))
 
 
 def _rooted(shrunk: Shrunk, tree: Tree, point: Point) -> Case | None:

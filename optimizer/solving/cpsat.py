@@ -30,6 +30,12 @@ class CpSat:
         for row in program.rows:
             self._row(row.cols, row.coefs, row.lo, row.hi)
         self.minimise(program.cost)
+        self.wrapper: helper.SolveWrapper | None = None
+
+    def stop(self) -> None:
+        """End a solve that runs in another thread; what it proved by then is its outcome."""
+        if self.wrapper is not None:
+            self.wrapper.stop_search()
 
     def _row(self, cols: Sequence[int], coefs: Sequence[int], lo: int, hi: int) -> None:
         linear = self.proto.constraints.add().linear
@@ -105,9 +111,9 @@ class CpSat:
             parameters.relative_gap_limit = gap
         for name, value in (search or {}).items():
             setattr(parameters, name, value)
-        wrapper = helper.SolveWrapper()
-        wrapper.set_parameters(parameters)
-        response = wrapper.solve(self.proto)  # type: ignore[no-untyped-call]
+        self.wrapper = helper.SolveWrapper()
+        self.wrapper.set_parameters(parameters)
+        response = self.wrapper.solve(self.proto)  # type: ignore[no-untyped-call]
         return self._outcome(response)
 
     def _outcome(self, response: helper.CpSolverResponse) -> Outcome:

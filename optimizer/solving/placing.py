@@ -9,38 +9,28 @@ number of cameras, and the least that cameras wired by themselves can cost, hold
 
 from __future__ import annotations
 
-import math
-import random
 import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from optimizer.errors import Defect
 from optimizer.instance import Instance
 from optimizer.instance.covering import Cover
 from optimizer.instance.tables import Aim, Viewing, ZoneTable
 from optimizer.instance.viewing import viewing as viewing_of
 from optimizer.model.draft import Draft
-from optimizer.model.families.viewing import write_zones
-from optimizer.model.program import Program
-from optimizer.solving import highs
+from optimizer.model.families import linking
+from optimizer.model.program import Row
 from optimizer.solving.covering import least_cover
-from optimizer.solving.cpsat import CpSat
-from optimizer.solving.outcome import Outcome
+from optimizer.solving.partly import least_choice
 
 Progress = Callable[[str], None]
 Weights = Mapping[tuple[int, int], int]
+Values = tuple[int, ...]
 
-_COUNT_SHARE = 0.35
-_COMPLETE_SECONDS = 20.0
-_ATTEMPTS = 24
-_NEAR_SHARE = 0.5
-_PATIENCE = 20
-_FREE = 8
-_STEP_WORK = 2.0
-_HEAVIER = 3.0
-_CPSAT_SHARE = 0.3
+
+CAMERAS = "cameras"
+"""Name of the floor under the number of cameras."""
 
 
 class Floor(NamedTuple):
@@ -56,64 +46,39 @@ class Floor(NamedTuple):
     weights: dict[tuple[int, int], int]
     least: int
 
+    @property
+    def row(self) -> str:
+        """Name of its row."""
+        return f"view/floor/{self.name}"
+
 
 @dataclass(frozen=True)
-class Placed:
-    """What the choice of views alone says.
+class Chosen:
+    """A choice of views.
 
     Attributes
     ----------
     status : str
-        "infeasible" where no choice of views does; then nothing else is known.
-    floors : tuple of Floor
-        Hold for every kit.
+        As in :class:`~optimizer.solving.outcome.Outcome`.
     aims : tuple of int
-        Numbers of the aims of a good choice; empty where none was found in time.
+        Numbers of the aims; empty where none was found in time.
+    bound : int or None
+        No choice weighs less.
     """
 
-    status: str
-    floors: tuple[Floor, ...] = ()
-    aims: tuple[int, ...] = ()
-
-
-def place(instance: Instance, seconds: float, say: Progress) -> Placed:
-    """Choose views alone, for least cameras and for least weight.
-
-    Parameters
-    ----------
-    instance : Instance
-        With plan zones.
-    seconds : float
-        Time limit.
-    """
-    end = time.monotonic() + seconds
-    ones = dict.fromkeys(_on_mounts(instance), 1)
-    say("choosing views: fewest cameras")
-    count = _choose(instance, ones, _COUNT_SHARE * seconds)
-    if count.status == "infeasible":
-        return Placed("infeasible")
-    prices = {key: _weight(instance, key) for key in ones}
-    say("choosing views: least weight")
-    cheap = _choose(instance, prices, end - time.monotonic())
-    if cheap.status == "infeasible":
-        raise Defect("the fewest cameras are found, yet no choice of views does")
-    floors = tuple(
-        Floor(name, dict(weights), found.bound or 0)
-        for name, weights, found in (("cameras", ones, count), ("price", prices, cheap))
-        if (found.bound or 0) > 0
-    )
-    best = cheap if cheap.aims else count
-    return Placed("placed", floors, best.aims)
-
-
-@dataclass(frozen=True)
-class _Chosen:
     status: str
     aims: tuple[int, ...] = ()
     bound: int | None = None
 
 
-def _on_mounts(instance: Instance) -> list[tuple[int, int]]:
+def floor_of(name: str, weights: Weights, chosen: Chosen) -> list[Floor]:
+    """What a choice of views by some weights proves of every kit, if anything."""
+    least = chosen.bound or 0
+    return [Floor(name, dict(weights), least)] if least > 0 else []
+
+
+def on_mounts(instance: Instance) -> list[tuple[int, int]]:
+    """Table and number of each candidate on a mount."""
     return [
         (index, number)
         for index, table in enumerate(instance.zones)
@@ -122,7 +87,7 @@ def _on_mounts(instance: Instance) -> list[tuple[int, int]]:
     ]
 
 
-def _weight(instance: Instance, key: tuple[int, int]) -> int:
+def weight_of(instance: Instance, key: tuple[int, int]) -> int:
     """What a camera costs with its share of a recorder, cabling and drives apart."""
     table = instance.zones[key[0]]
     candidate = table.candidates[key[1]]
@@ -131,8 +96,21 @@ def _weight(instance: Instance, key: tuple[int, int]) -> int:
     return round(candidate.view.camera.price + min(shares, default=0.0))
 
 
-def _choose(instance: Instance, weights: Weights, seconds: float) -> _Chosen:
-    """The choice of views of least weight."""
+def choose(
+    instance: Instance, weights: Weights, seconds: float, start: Iterable[int] = ()
+) -> Chosen:
+    """The choice of views of least weight, and what is proven of it.
+
+    Parameters
+    ----------
+    weights : mapping of (int, int) to int
+        Of each candidate on a mount, >= 0; see :func:`on_mounts`.
+    seconds : float
+        Time limit.
+    start : iterable of int
+        Aims of a choice that is known; empty where none is.
+    """
+    end = time.monotonic() + seconds
     whole = instance.viewing
     assert whole is not None
     least: dict[tuple[int, str, int], int] = {}
@@ -157,12 +135,29 @@ def _choose(instance: Instance, weights: Weights, seconds: float) -> _Chosen:
         )
         covered = least_cover(cover, seconds)
         chosen = () if covered.chosen is None else tuple(kept[c] for c in covered.chosen)
-        return _Chosen(covered.status, chosen, covered.bound)
-    found = _with_shares(instance, rest, aims, costs, seconds)
+        return Chosen(covered.status, chosen, covered.bound)
+    known = _among(whole, kept, start)
+    found = least_choice(instance, rest, costs, end - time.monotonic(), known)
     if found.values is None:
-        return _Chosen(found.status, (), found.bound)
-    return _Chosen(found.status, tuple(a for a, x in zip(kept, found.values, strict=False) if x),
+        return Chosen(found.status, (), found.bound)
+    return Chosen(found.status, tuple(a for a, x in zip(kept, found.values, strict=False) if x),
                    found.bound)  # fmt: skip
+
+
+def _among(whole: Viewing, kept: Sequence[int], start: Iterable[int]) -> list[int]:
+    """For each aim one of those kept that sees as much from the same mount, by place in these."""
+    found = []
+    for number in start:
+        aim = whole.aims[number]
+        own = set(aim.cells)
+        found += [
+            next(
+                place
+                for place, k in enumerate(kept)
+                if whole.aims[k].table == aim.table and own <= set(whole.aims[k].cells)
+            )
+        ]
+    return found
 
 
 def _undominated(viewing: Viewing, least: Mapping[tuple[int, str, int], int]) -> list[int]:
@@ -174,7 +169,7 @@ def _undominated(viewing: Viewing, least: Mapping[tuple[int, str, int], int]) ->
     kept = []
     for numbers in by_mount.values():
         sets = {n: frozenset(viewing.aims[n].cells) for n in numbers}
-        weight = {n: least[_place(viewing.aims[n])] for n in numbers}
+        weight = {n: least[place_of(viewing.aims[n])] for n in numbers}
         mine: list[int] = []
         for n in sorted(numbers, key=lambda n: (weight[n], -len(sets[n]), n)):
             if not any(sets[n] <= sets[other] for other in mine):
@@ -183,169 +178,17 @@ def _undominated(viewing: Viewing, least: Mapping[tuple[int, str, int], int]) ->
     return kept
 
 
-def _place(aim: Aim) -> tuple[int, str, int]:
+def place_of(aim: Aim) -> tuple[int, str, int]:
     return aim.table, aim.lens, aim.duty
-
-
-def _with_shares(
-    instance: Instance, viewing: Viewing, aims: list[Aim], costs: list[int], seconds: float
-) -> Outcome:
-    """The choice of least weight where shares or directions are asked."""
-    program = Program()
-    by_mount: dict[int, list[tuple[int, int]]] = {}
-    for number, (aim, cost) in enumerate(zip(aims, costs, strict=True)):
-        var = program.var(f"aim/{number}", 1, cost=cost)
-        by_mount.setdefault(aim.table, []).append((var, 1))
-    for mount, terms in by_mount.items():
-        program.row(f"mount/{mount}", [], terms, hi=1)
-    names = {i: table.name for i, table in enumerate(instance.zones) if table.optional}
-    write_zones(program, viewing, range(len(aims)), names)
-    end = time.monotonic() + seconds
-    first = _greedy(viewing, aims, costs)
-    known = None if first is None else _completed(program, viewing, first)
-    if known is not None:
-        known = _nearer(instance, program, aims, known, _NEAR_SHARE * seconds)
-    solver = CpSat(program)
-    solver.hint(known)
-    outcome = solver.solve(_CPSAT_SHARE * seconds)
-    if outcome.values is None and outcome.status == "unknown" and known is not None:
-        outcome = Outcome("feasible", known, program.value(known), outcome.bound)
-    if outcome.status in ("optimal", "infeasible"):
-        return outcome
-    other = highs.solve(program, max(end - time.monotonic(), 1.0), start=outcome.values)
-    if other.status in ("optimal", "infeasible"):
-        return other
-    bound = max((o.bound for o in (outcome, other) if o.bound is not None), default=None)
-    best = min(
-        (o for o in (outcome, other) if o.values is not None),
-        key=lambda o: o.objective or 0,
-        default=outcome,
-    )
-    return Outcome(best.status, best.values, best.objective, bound)
-
-
-def _greedy(viewing: Viewing, aims: list[Aim], costs: list[int]) -> set[int] | None:
-    """Aims chosen one by one; zones that were left short weigh more in the next attempt."""
-    weights = [1.0] * len(viewing.zones)
-    for _ in range(_ATTEMPTS):
-        attempt = _Attempt(viewing, aims, costs, weights)
-        chosen = attempt.run(range(len(aims)))
-        if chosen is not None:
-            for one in sorted(chosen, key=lambda a: (-costs[a], a)):
-                rest = _Attempt(viewing, aims, costs, weights).run(sorted(chosen - {one}))
-                chosen = chosen if rest is None else rest
-            return chosen
-        for zone in attempt.short():
-            weights[zone] *= _HEAVIER
-    return None
-
-
-class _Attempt:
-    """Aim by aim, the most of what is lacking for its weight."""
-
-    def __init__(
-        self, viewing: Viewing, aims: list[Aim], costs: list[int], weights: list[float]
-    ) -> None:
-        self.viewing, self.aims, self.costs, self.weights = viewing, aims, costs, weights
-        self.groups = [(n, g) for n, seen in enumerate(viewing.zones) for g in seen.groups]
-        self.close = [set(group.close) for _, group in self.groups]
-        self.sees: list[list[int]] = [[] for _ in aims]
-        for number, (_, group) in enumerate(self.groups):
-            for a in group.aims:
-                self.sees[a].append(number)
-        self.counted: list[list[int]] = [[] for _ in self.groups]
-        # What each zone lacks: units of its area, or, where all is asked, groups of cells.
-        self.left = [len(s.groups) if s.units is None else s.units for s in viewing.zones]
-
-    def run(self, among: Sequence[int]) -> set[int] | None:
-        """Aims among some; None if that leads nowhere."""
-        chosen: set[int] = set()
-        free = list(among)
-        while self.short():
-            gains = [(self._gain(a), -a) for a in free]
-            gain, best = max(gains, default=(0.0, 0))
-            if gain <= 0:
-                return None
-            for group in self._news(-best):
-                self._count(group, self.aims[-best].table)
-            chosen.add(-best)
-            free = [a for a in free if self.aims[a].table != self.aims[-best].table]
-        return chosen
-
-    def short(self) -> list[int]:
-        """Zones of which too little is seen."""
-        return [zone for zone, left in enumerate(self.left) if left > 0]
-
-    def _news(self, a: int) -> list[int]:
-        """Groups that lack cameras and for which an aim counts."""
-        mount = self.aims[a].table
-        return [
-            g
-            for g in self.sees[a]
-            if self.left[self.groups[g][0]] > 0
-            and len(self.counted[g]) < self.viewing.zones[self.groups[g][0]].zone.cameras
-            and not any(
-                (m, mount) in self.close[g] or (mount, m) in self.close[g] for m in self.counted[g]
-            )
-        ]
-
-    def _gain(self, a: int) -> float:
-        total = sum(
-            self.weights[self.groups[g][0]] * (self.groups[g][1].units + 1) for g in self._news(a)
-        )
-        return total / max(self.costs[a], 1)
-
-    def _count(self, group: int, mount: int) -> None:
-        zone, one = self.groups[group]
-        seen = self.viewing.zones[zone]
-        self.counted[group].append(mount)
-        if len(self.counted[group]) == seen.zone.cameras:
-            self.left[zone] -= 1 if seen.units is None else one.units
-
-
-def _nearer(
-    instance: Instance,
-    program: Program,
-    aims: list[Aim],
-    known: tuple[int, ...],
-    seconds: float,
-) -> tuple[int, ...]:
-    """A choice made cheaper in steps: a few mounts near each other are chosen anew at a time."""
-    end = time.monotonic() + seconds
-    assert instance.viewing is not None
-    at = {m.id: m.at for m in instance.viewing.prepared.scene.mounts}
-    tables = sorted({aim.table for aim in aims})
-    place_of = {t: at[instance.zones[t].name] for t in tables}
-    rng = random.Random(1)
-    failed = 0
-    while failed < _PATIENCE and time.monotonic() < end:
-        centre = place_of[rng.choice(tables)]
-        free = set(sorted(tables, key=lambda t: math.dist(place_of[t], centre))[:_FREE])
-        solver = CpSat(program)
-        for number, aim in enumerate(aims):
-            if aim.table not in free:
-                solver.fix(number, known[number])
-        solver.hint(known)
-        found = solver.solve(max(end - time.monotonic(), 0.1), work=_STEP_WORK)
-        failed += 1
-        if found.values is not None and program.value(found.values) < program.value(known):
-            known, failed = found.values, 0
-    return known
-
-
-def _completed(program: Program, viewing: Viewing, chosen: set[int]) -> tuple[int, ...] | None:
-    """All variables of the choice of some aims; None if it breaks a row."""
-    solver = CpSat(program)
-    for number in range(len(viewing.aims)):
-        solver.fix(number, int(number in chosen))
-    return solver.solve(_COMPLETE_SECONDS, first=True).values
 
 
 def with_floors(draft: Draft, floors: Sequence[Floor]) -> Draft:
     """The program with what is proven of every choice of views; these rows are an aid."""
     for floor in floors:
         terms = [(draft.cameras[key], weight) for key, weight in floor.weights.items()]
-        draft.program.row(f"view/floor/{floor.name}", ["fact/views"], terms, lo=floor.least)
+        draft.program.row(floor.row, ["fact/views"], terms, lo=floor.least)
+        if floor.name == CAMERAS:
+            linking.write_least(draft, floor.least)
     return draft
 
 
@@ -359,8 +202,8 @@ def seeing_all(instance: Instance) -> Instance:
     cells: dict[tuple[int, str, int], set[int]] = {}
     first: dict[tuple[int, str, int], Aim] = {}
     for aim in whole.aims:
-        first.setdefault(_place(aim), aim)
-        cells.setdefault(_place(aim), set()).update(aim.cells)
+        first.setdefault(place_of(aim), aim)
+        cells.setdefault(place_of(aim), set()).update(aim.cells)
     aims = [replace(first[key], cells=tuple(sorted(seen))) for key, seen in cells.items()]
     rest = viewing_of(
         instance.site, instance.zones, aims, whole.prepared, sure=whole.sure, reduce=True
@@ -376,7 +219,7 @@ def narrowed_to(instance: Instance, chosen: tuple[int, ...]) -> Instance:
     whole = instance.viewing
     assert whole is not None
     aims = [whole.aims[a] for a in chosen]
-    places = {_place(a) for a in aims}
+    places = {place_of(a) for a in aims}
     tables: list[ZoneTable] = []
     for index, table in enumerate(instance.zones):
         if table.optional:
@@ -385,3 +228,33 @@ def narrowed_to(instance: Instance, chosen: tuple[int, ...]) -> Instance:
         tables.append(table)
     rest = viewing_of(instance.site, tables, aims, whole.prepared, sure=whole.sure, reduce=True)
     return replace(instance, zones=tuple(tables), viewing=replace(rest, over=whole.over))
+
+
+def restricted(draft: Draft, chosen: tuple[int, ...]) -> Draft:
+    """The whole program with some aims only; variables keep their numbers.
+
+    A mount may bear any camera with the lens and the duty of one of its aims, as in
+    :func:`narrowed_to`.
+    """
+    upper = list(draft.program.upper)
+    kept = set(chosen)
+    places = {place_of(aim) for number, (aim, _) in enumerate(draft.aims) if number in kept}
+    for number, (_, var) in enumerate(draft.aims):
+        if number not in kept:
+            upper[var] = 0
+    for (index, number), var in draft.cameras.items():
+        table = draft.instance.zones[index]
+        candidate = table.candidates[number]
+        if table.optional and (index, candidate.lens, candidate.duty) not in places:
+            upper[var] = 0
+    rows = [_without_zeros(row, upper) for row in draft.program.rows]
+    rows = [row for row in rows if row.cols or row.lo > 0 or row.hi < 0]
+    return replace(draft, program=replace(draft.program, upper=upper, rows=rows))
+
+
+def _without_zeros(row: Row, upper: Sequence[int]) -> Row:
+    """A row without the variables that can only be 0: none is below."""
+    if all(upper[c] for c in row.cols):
+        return row
+    terms = [(c, k) for c, k in zip(row.cols, row.coefs, strict=True) if upper[c]]
+    return replace(row, cols=tuple(c for c, _ in terms), coefs=tuple(k for _, k in terms))

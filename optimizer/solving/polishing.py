@@ -24,7 +24,7 @@ _LIKED = 0.3
 _OTHERS = 5
 _WORK = 0.2
 _USED = 1e-6
-_OF_PLACE = ("feed", "path", "seen", "stream", "steer", "sound")
+_OF_PLACE = ("feed", "path", "seen", "stream", "steer", "sound", "aim")
 _SEARCH = {"add_zero_half_cuts": False, "add_cg_cuts": False}
 
 
@@ -35,7 +35,14 @@ class Polisher:
     ----------
     relaxed : array, shape (n_variables,)
         The solution of the linear relaxation.
+
+    Attributes
+    ----------
+    work : float
+        Effort of a step, in deterministic units.
     """
+
+    work = _WORK
 
     def __init__(self, draft: Draft, grid: Grid, relaxed: NDArray[np.float64]) -> None:
         self.grid = grid
@@ -62,7 +69,7 @@ class Polisher:
         """
         draw = random.Random(seed)
         fixed = {c: (0, 0) for item in self._ruled_out(values, draw) for c in self.bought[item]}
-        for place in self._kept(draw):
+        for place in self.kept(draw):
             for var in self.of_place[place]:
                 if values[var] == self.lower[var]:
                     fixed[var] = (self.lower[var], self.lower[var])
@@ -71,7 +78,7 @@ class Polisher:
             return None
         model = CpSat(shrunk.program)
         model.add_row(model.cost, hi=int(cutoff) - 1 - shrunk.offset)
-        outcome = model.solve(max(seconds, 0.1), work=_WORK, search=_SEARCH)
+        outcome = model.solve(max(seconds, 0.1), work=self.work, search=_SEARCH)
         if outcome.values is None or outcome.objective is None:
             return None
         return shrunk.lifted(outcome.values), outcome.objective + shrunk.offset
@@ -84,7 +91,8 @@ class Polisher:
         allowed |= set(draw.sample(others, min(_OTHERS, len(others))))
         return [item for item in self.bought if item not in allowed]
 
-    def _kept(self, draw: random.Random) -> list[str]:
+    def kept(self, draw: random.Random) -> list[str]:
+        """Places that a step leaves as they are."""
         places = sorted(self.of_place)
         if len(places) <= _FEW_PLACES:
             return []

@@ -12,6 +12,7 @@ import time
 from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import partial
 
 from optimizer.errors import Defect
 from optimizer.instance import Instance
@@ -26,15 +27,11 @@ from optimizer.solving.spreading import spread
 from optimizer.solving.ties import settle
 
 Progress = Callable[[str], None]
+Write = Callable[[Iterable[str]], Draft]
 
-_VIEWS_SHARE = 0.4
-_KIT_SHARE = 0.4
-_BOUND_SHARE = 0.5
-_LEAST_SECONDS = 15.0
-_MOST_TERMS = 1_500_000
-"""Terms in all rows up to which a program with views is searched as a whole."""
+CHOICES = ("seen/", "aim/", "view/", "feed/", "path/", "steer/", "stream/", "sound/", "models/")
+"""How the names of variables begin that say what is done, not what is bought for it."""
 
-_CHOICES = ("seen/", "aim/", "view/", "feed/", "path/", "steer/", "stream/", "sound/", "models/")
 _REPAIR_SECONDS = 10.0
 _EXACT = 30
 """Things in a pack up to which a repair spells the pack out; beyond, it adds bins one by one."""
@@ -91,80 +88,36 @@ def pursue(
         Known beforehand: no design has a lower net price. [hundredth]
     """
     if instance.viewing is None or draft is not None:
-        return _pursued(instance, deadline, say, below, ties, draft, least)
-    return _with_views(instance, deadline, say, below, ties, least)
-
-
-def _with_views(
-    instance: Instance,
-    deadline: float,
-    say: Progress,
-    below: int | None,
-    ties: bool,
-    least: int,
-) -> Pursuit:
-    """The same with plan zones: views alone first, a kit for those, then whatever is cheaper."""
+        return pursued(instance, deadline, say, below, ties, draft, least)
     # Geometry is loaded for sites with a plan only.
-    from optimizer.solving.placing import narrowed_to, place, seeing_all, with_floors
+    from optimizer.solving.aimed import pursue_aimed
 
-    left = deadline - time.monotonic()
-    placed = place(instance, _VIEWS_SHARE * left, say)
-    if placed.status == "infeasible":
-        return Pursuit(build(instance), Found("infeasible", None, None, None), None)
-    first: Pursuit | None = None
-    if placed.aims:
-        narrow = narrowed_to(instance, placed.aims)
-        share = _KIT_SHARE * (deadline - time.monotonic())
-        until = time.monotonic() + max(share, _LEAST_SECONDS)
-        first = _pursued(narrow, until, say, below, ties, None, least)
-        if first.layout is None:
-            first = None
-    limit = below if first is None else first.found.objective
-    say("bounding: cameras that see all their ways at once")
-    easier = with_floors(build(seeing_all(instance)), placed.floors)
-    until = _BOUND_SHARE * (deadline - time.monotonic())
-    bounding = minimise(easier, max(until, _LEAST_SECONDS), say, limit, least)
-    if bounding.status == "infeasible":
-        if first is None:
-            return Pursuit(easier, Found("infeasible", None, None, None), None)
-        return _of_bound(first, first.found.objective or 0)
-    bound = max(bounding.bound or 0, least)
-    draft = with_floors(build(instance), placed.floors)
-    size = sum(len(row.cols) for row in draft.program.rows)
-    if size > _MOST_TERMS:
-        if first is None:
-            return Pursuit(draft, Found("unknown", None, None, bound), None)
-        return _of_bound(first, min(bound, first.found.objective or 0))
-    whole = _pursued(instance, deadline, say, limit, ties, draft, bound)
-    if first is None or whole.found.values is not None:
-        return whole
-    cost = first.found.objective or 0
-    if whole.found.status != "infeasible":
-        cost = min(cost, max(bound, whole.found.bound or 0))
-    return _of_bound(first, cost)
+    return pursue_aimed(instance, deadline, say, below, ties, least)
 
 
-def _of_bound(first: Pursuit, bound: int) -> Pursuit:
-    cost = first.found.objective or 0
-    status = "optimal" if bound >= cost else "feasible"
-    ties = "not settled between different choices of views"
-    return Pursuit(first.draft, Found(status, first.found.values, cost, bound), first.layout, ties)
-
-
-def _pursued(
+def pursued(
     instance: Instance,
     deadline: float,
     say: Progress,
-    below: int | None,
-    ties: bool,
-    draft: Draft | None,
-    least: int,
+    below: int | None = None,
+    ties: bool = True,
+    draft: Draft | None = None,
+    least: int = 0,
+    write: Write | None = None,
 ) -> Pursuit:
+    """The same for one program, views and all.
+
+    Parameters
+    ----------
+    write : callable, optional
+        Writes the program with some packs spelt out; left out: that of the instance.
+    """
+    write = write or partial(build, instance)
     spelt: frozenset[str] = frozenset()
     best: Pursuit | None = None
     while True:
         if draft is None:
-            draft = build(instance, spelt)
+            draft = write(spelt)
         found = minimise(draft, max(deadline - time.monotonic(), 0.1), say, below, least)
         if found.values is None:
             return _without(best, found, draft)
@@ -203,7 +156,7 @@ def repaired(
     fixed = {
         name: found.values[i]
         for i, name in enumerate(draft.program.names)
-        if name.startswith(_CHOICES)
+        if name.startswith(CHOICES)
     }
     units, streams = recorded(draft, found.values)
     holders = None

@@ -78,6 +78,13 @@ class Relaxer:
             solver.getBasis() if exact else None,
         )
 
+    def solve_within(self, seconds: float) -> Point:
+        """Solve under the bounds of the program, for so long at most."""
+        self.solver.setOptionValue("time_limit", max(seconds, 0.1))
+        point = self.solve({})
+        self.solver.setOptionValue("time_limit", highspy.kHighsInf)
+        return point
+
     def lies_above(self, bounds: Bounds, basis: object, steps: int) -> bool:
         """Whether a few steps prove that a node has no solution below the value to stop above."""
         status = self._run(bounds, basis, steps)
@@ -118,6 +125,10 @@ class Relaxer:
         if not self.solver.getNumNz():
             return np.zeros(0, dtype=np.int64)
         return np.array(self.solver.getBasicVariables()[1], dtype=np.int64)
+
+    def row_prices(self) -> NDArray[np.float64]:
+        """What the last relaxation would pay for one more on the right of each row."""
+        return np.array(self.solver.getSolution().row_dual)
 
     def tableau(self, place: int) -> NDArray[np.float64]:
         """The row of the inverse of the basis at a place, shape (n_rows,)."""

@@ -56,7 +56,12 @@ class Found:
 
 
 def minimise(
-    draft: Draft, seconds: float, progress: Progress, below: int | None = None, least: int = 0
+    draft: Draft,
+    seconds: float,
+    progress: Progress,
+    below: int | None = None,
+    least: int = 0,
+    stop: Callable[[], bool] | None = None,
 ) -> Found:
     """Find the cheapest solution of a program.
 
@@ -69,9 +74,11 @@ def minimise(
         there is none. [hundredth]
     least : int
         Known beforehand: no solution costs less. [hundredth]
+    stop : callable, optional
+        Asked now and then; true ends the search as if time were out.
     """
     places = len(draft.instance.zones) + len(draft.instance.sounds)
-    return _Search(draft, places, seconds, progress, below, least).run()
+    return _Search(draft, places, seconds, progress, below, least, stop).run()
 
 
 class _Search:
@@ -83,9 +90,10 @@ class _Search:
         progress: Progress,
         below: int | None,
         least: int = 0,
+        stop: Callable[[], bool] | None = None,
     ) -> None:
         self.draft, self.program, self.say = draft, draft.program, progress
-        self.worker = Worker(places, time.monotonic() + seconds)
+        self.worker = Worker(places, time.monotonic() + seconds, stop)
         self.grid = Grid(draft.program)
         self.openings = Openings(draft)
         self.values: tuple[int, ...] | None = None

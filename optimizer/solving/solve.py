@@ -23,6 +23,7 @@ from optimizer.solving.reasons import reasons, unseen
 from optimizer.units import money_text
 
 Progress = Callable[[str], None]
+_TABLES_SHARE = 0.4
 _WHOLE_SECONDS = 3.0
 _LEAST_SECONDS = 10.0
 _CPSAT_SHARE = 0.3
@@ -56,8 +57,9 @@ def solve_site(
         If the audit finds fault with the design, or two solvers contradict each other.
     """
     say = progress or (lambda _: None)
-    deadline = time.monotonic() + seconds
-    instance = build_instance(site, book)
+    begun = time.monotonic()
+    deadline = begun + seconds
+    instance = build_instance(site, book, until=begun + _TABLES_SHARE * seconds)
     provenance = Provenance(
         site_sha256=site_sha256, book_sha256=book.sha256, version=__version__, solver=""
     )

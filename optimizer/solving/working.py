@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import time
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
 from optimizer.solving.case import Case
@@ -60,14 +61,18 @@ class Worker:
         Zone tables and audio points.
     end : float
         On the clock of ``time.monotonic``. [s]
+    stop : callable, optional
+        Asked now and then; true ends the work as if time were out.
     """
 
-    def __init__(self, places: int, end: float) -> None:
-        self.places, self.end = places, end
+    def __init__(self, places: int, end: float, stop: Callable[[], bool] | None = None) -> None:
+        self.places, self.end, self.stop = places, end, stop
 
     @property
     def left(self) -> float:
         """Time left. [s]"""
+        if self.stop is not None and self.stop():
+            return 0.0
         return self.end - time.monotonic()
 
     def any_design(self, case: Case) -> tuple[Result, bool]:

@@ -46,16 +46,8 @@ def write_totals(draft: Draft) -> None:
     """
     if draft.instance.leaving is not None:
         return
-    site = draft.instance.site
-    channels = {f.item: f.channels for f in draft.instance.recorders}
-    _cover(
-        draft,
-        "totals/channels",
-        "spare/channels",
-        [(var, channels[item]) for item, var in draft.recorders.items()],
-        _totals(draft, site.spare.channels, _fewest_cameras, lambda change: change.spare),
-    )
-    if site.recording.drive_failures == 0:
+    _cover(draft, "totals/channels", "spare/channels", _channels(draft), _needed(draft))
+    if draft.instance.site.recording.drive_failures == 0:
         sizes = {d.item: d.gigabytes for f in draft.instance.recorders for d in f.drives}
         _cover(
             draft,
@@ -64,6 +56,27 @@ def write_totals(draft: Draft) -> None:
             [(var, sizes[item]) for _, _, item, var in draft.drives],
             _totals(draft, 0, _least_storage, lambda _: 0),
         )
+
+
+def write_least(draft: Draft, mounts: int) -> None:
+    """The row of channels again, where it is proven how many cameras there are on mounts at least.
+
+    With N as before and M the cameras on mounts, D = N + M + S.
+    """
+    if draft.instance.leaving is None and mounts > 0:
+        needs = {var: need + mounts for var, need in _needed(draft).items()}
+        _cover(draft, "totals/mounts", "fact/views", _channels(draft), needs)
+
+
+def _channels(draft: Draft) -> Terms:
+    channels = {f.item: f.channels for f in draft.instance.recorders}
+    return [(var, channels[item]) for item, var in draft.recorders.items()]
+
+
+def _needed(draft: Draft) -> dict[int | None, int]:
+    """Channels that surveyed views and the spare ones take."""
+    spare = draft.instance.site.spare.channels
+    return _totals(draft, spare, _fewest_cameras, lambda change: change.spare)
 
 
 def _fewest_cameras(candidate: Candidate, _level: Level) -> int:

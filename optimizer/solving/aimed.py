@@ -1,0 +1,337 @@
+"""Kits for sites with zones on a plan: views by themselves, kits for those, then the proof.
+
+1. Views alone (:mod:`optimizer.solving.placing`): the fewest cameras, the least weight by the
+   prices of cameras, the least weight by the prices that the linear relaxation of the whole puts on
+   views. The last holds what wiring, feeding and recording a camera costs as well.
+2. A kit for each choice of views that came out; the cheaper one is made cheaper in steps
+   (:mod:`optimizer.solving.stepping`).
+3. The proof, both at a time: CP-SAT looks for anything cheaper in the whole program, without what
+   costs too much by reduced costs; the search bounds the easier program in which a camera sees all
+   its ways at once.
+
+Each proven least weight of views is a row of both programs. Shares of the time left limit each
+step, so that there is something to show when time runs out.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+
+import numpy as np
+
+from optimizer.instance import Instance
+from optimizer.model import build
+from optimizer.model.draft import Draft
+from optimizer.solving.case import Case, opened, with_rows
+from optimizer.solving.cpsat import CpSat
+from optimizer.solving.layout import lay_out
+from optimizer.solving.outcome import Outcome
+from optimizer.solving.placing import (
+    CAMERAS,
+    Floor,
+    Weights,
+    choose,
+    floor_of,
+    narrowed_to,
+    on_mounts,
+    restricted,
+    seeing_all,
+    weight_of,
+    with_floors,
+)
+from optimizer.solving.pursue import Pursuit, pursued, repaired
+from optimizer.solving.search import Found, minimise
+from optimizer.solving.shrinking import Grid, shrink
+from optimizer.solving.stepping import pooled, stepped
+
+Progress = Callable[[str], None]
+
+_COUNT_SHARE = 0.1
+_PRICES_SHARE = 0.12
+_RELAXING_SHARE = 0.5
+_WORTH_SHARE = 0.12
+_KIT_SHARE = 0.1
+_STEPS_SHARE = 0.5
+_LEAST_SECONDS = 1.0
+_MOST_TERMS = 1_500_000
+"""Terms in all rows up to which a program with views is looked at as a whole."""
+
+NOT_BETWEEN = "not settled between different choices of views"
+
+
+def pursue_aimed(
+    instance: Instance,
+    deadline: float,
+    say: Progress,
+    below: int | None,
+    ties: bool,
+    least: int,
+) -> Pursuit:
+    """Search until a design is proven cheapest or time runs out; see :func:`pursue`."""
+    return _Aimed(instance, deadline, say, below, ties, least).run()
+
+
+@dataclass(frozen=True)
+class _Whole:
+    """The whole program with its linear relaxation; None where that was not solved."""
+
+    draft: Draft
+    grid: Grid
+    case: Case | None
+
+
+class _Aimed:
+    def __init__(
+        self,
+        instance: Instance,
+        deadline: float,
+        say: Progress,
+        below: int | None,
+        ties: bool,
+        least: int,
+    ) -> None:
+        self.instance, self.deadline, self.say = instance, deadline, say
+        self.below, self.ties, self.bound = below, ties, least
+        self.floors: list[Floor] = []
+        self.best: Pursuit | None = None
+
+    def run(self) -> Pursuit:
+        """See :func:`pursue_aimed`."""
+        with ThreadPoolExecutor(1) as pool:
+            written = pool.submit(self._whole)
+            self.say("choosing views: fewest cameras")
+            fewest, possible = self._views(CAMERAS, _ones(self.instance), _COUNT_SHARE)
+            cheap: tuple[int, ...] = ()
+            if possible:
+                self.say("choosing views: least by the prices of cameras")
+                cheap, _ = self._views("price", _prices(self.instance), _PRICES_SHARE, fewest)
+            whole = written.result()
+        if not possible:
+            return Pursuit(build(self.instance), Found("infeasible", None, None, None), None)
+        if whole is not None:
+            whole = self._floored(whole, self.floors)
+        worth: tuple[int, ...] = ()
+        if whole is not None and whole.case is not None:
+            self.say("choosing views: least by what they are worth")
+            before = len(self.floors)
+            weights = _worth(self.instance, whole.case, self.floors)
+            worth, _ = self._views("worth", weights, _WORTH_SHARE, cheap or fewest)
+            whole = self._floored(whole, self.floors[before:])
+        for chosen in dict.fromkeys(c for c in (worth, cheap or fewest) if c):
+            self._kit(chosen, None if whole is None else whole.draft)
+        if whole is not None:
+            self._step(whole)
+        return self._proved(whole)
+
+    @property
+    def _left(self) -> float:
+        return self.deadline - time.monotonic()
+
+    @property
+    def _limit(self) -> int | None:
+        return self.below if self.best is None else self.best.found.objective
+
+    def _views(
+        self, name: str, weights: Weights, share: float, start: tuple[int, ...] = ()
+    ) -> tuple[tuple[int, ...], bool]:
+        """A good choice of views by some weights, and whether there is any; keeps the floor."""
+        found = choose(self.instance, weights, max(share * self._left, _LEAST_SECONDS), start)
+        if found.status == "infeasible":
+            return (), False
+        self.floors += floor_of(name, weights, found)
+        return found.aims, True
+
+    def _whole(self) -> _Whole | None:
+        """The whole program, where it is not too large, and its relaxation."""
+        seconds = _RELAXING_SHARE * self._left
+        draft = build(self.instance)
+        if sum(len(row.cols) for row in draft.program.rows) > _MOST_TERMS:
+            return None
+        grid = Grid(draft.program)
+        shrunk = shrink(grid, {})
+        case = None if shrunk is None else opened(shrunk, seconds)
+        return _Whole(draft, grid, case if case is not None and case.point.exact else None)
+
+    def _floored(self, whole: _Whole, floors: Sequence[Floor]) -> _Whole:
+        """The same with what is proven of every choice of views."""
+        first = len(whole.draft.program.rows)
+        draft = with_floors(whole.draft, floors)
+        case = whole.case
+        if case is not None:
+            case = with_rows(case, [case.shrunk.projected(r) for r in draft.program.rows[first:]])
+        if case is None or not case.point.exact:
+            return _Whole(draft, Grid(draft.program), None)
+        self.bound = max(self.bound, int(case.bound))
+        return _Whole(draft, Grid(draft.program), case)
+
+    def _kit(self, chosen: tuple[int, ...], draft: Draft | None) -> None:
+        """The cheapest kit for some views, kept if it is the cheapest yet."""
+        until = time.monotonic() + max(_KIT_SHARE * self._left, _LEAST_SECONDS)
+        limit = self._limit
+        if draft is None:
+            narrow = narrowed_to(self.instance, chosen)
+            self._keep(pursued(narrow, until, self.say, limit, self.ties))
+            return
+
+        def write(spelt: Iterable[str]) -> Draft:
+            return restricted(build(self.instance, spelt), chosen)
+
+        first = restricted(draft, chosen)
+        self._keep(pursued(self.instance, until, self.say, limit, self.ties, first, write=write))
+
+    def _keep(self, found: Pursuit | None) -> None:
+        if found is None or found.layout is None or found.found.objective is None:
+            return
+        if self._limit is None or found.found.objective < self._limit:
+            self.best = found
+
+    def _step(self, whole: _Whole) -> None:
+        """The kit with its views made cheaper step by step."""
+        best = self.best
+        if best is None or best.found.values is None:
+            return
+        self.say("choosing cameras near each other anew")
+        until = time.monotonic() + _STEPS_SHARE * self._left
+        known = pooled(whole.draft, whole.grid, best.draft, best.found.values)
+        if known is None:
+            return
+        liked = np.zeros(len(known))
+        if whole.case is not None:
+            liked[:] = whole.case.shrunk.settled
+            liked[whole.case.shrunk.columns] = whole.case.point.primal
+        values = stepped(whole.draft, whole.grid, liked, known, until)
+        if values != best.found.values:
+            self._keep(self._laid(whole.draft, values))
+
+    def _laid(self, draft: Draft, values: tuple[int, ...], bound: int = 0) -> Pursuit | None:
+        """A solution laid out, its units chosen anew where that fails."""
+        cost = draft.program.value(values)
+        found = Found("feasible", values, cost, bound)
+        layout = lay_out(draft, values)
+        if not layout.failed:
+            return Pursuit(draft, found, layout)
+        failed = frozenset(layout.failed)
+        return repaired(self.instance, draft, found, failed, failed)
+
+    def _proved(self, whole: _Whole | None) -> Pursuit:
+        """Whatever is cheaper is looked for until it is found or there is none."""
+        easier = with_floors(build(seeing_all(self.instance)), self.floors)
+        limit = self._limit
+        exact, bounding = self._both(whole, easier, limit)
+        if bounding.status == "infeasible" or exact.status == "infeasible":
+            if self.best is None:
+                draft = easier if whole is None else whole.draft
+                return Pursuit(draft, Found("infeasible", None, None, None), None)
+            return self._answer(limit or 0)
+        self.bound = max(self.bound, bounding.bound or 0, exact.bound or 0)
+        if whole is None:
+            return self._answer(self.bound, easier)
+        if exact.values is not None:
+            self._keep(self._laid(whole.draft, exact.values, self.bound))
+        if exact.status != "optimal":
+            return self._answer(self.bound, whole.draft)
+        best = self.best
+        if best is not None and best.found.objective == exact.objective:
+            return self._answer(exact.objective or 0)
+        # The cheapest choice does not pack: packs are spelt out one after the other.
+        last = pursued(
+            self.instance, self.deadline, self.say, self._limit, False, whole.draft, self.bound
+        )
+        self._keep(last)
+        proven = last.found.status in ("optimal", "infeasible")
+        cost = None if self.best is None else self.best.found.objective
+        if cost is None:
+            return last
+        return self._answer(cost if proven else max(self.bound, last.found.bound or 0))
+
+    def _both(
+        self, whole: _Whole | None, easier: Draft, limit: int | None
+    ) -> tuple[Outcome, Found]:
+        """CP-SAT on the whole program beside the search of the easier one."""
+        seconds = max(self._left, _LEAST_SECONDS)
+        self.say("proving: anything cheaper")
+        if whole is None:
+            bounding = minimise(easier, seconds, self.say, limit, self.bound)
+            return Outcome("unknown", None, None, None), bounding
+        model, lift = _looking(whole, limit)
+        if model is None:
+            return Outcome("infeasible", None, None, None), Found("unknown", None, None, None)
+        with ThreadPoolExecutor(1) as pool:
+            asked = pool.submit(model.solve, seconds)
+            bounding = minimise(easier, seconds, self.say, limit, self.bound, stop=asked.done)
+            if bounding.status == "infeasible":
+                model.stop()
+            return lift(asked.result()), bounding
+
+    def _answer(self, bound: int, draft: Draft | None = None) -> Pursuit:
+        """The best kit with what is proven of it."""
+        if self.best is None:
+            assert draft is not None
+            return Pursuit(draft, Found("unknown", None, None, bound), None)
+        best, cost = self.best, self.best.found.objective or 0
+        status = "optimal" if bound >= cost else "feasible"
+        found = Found(status, best.found.values, cost, min(bound, cost))
+        return Pursuit(best.draft, found, best.layout, NOT_BETWEEN)
+
+
+def _looking(whole: _Whole, limit: int | None) -> tuple[CpSat | None, Callable[[Outcome], Outcome]]:
+    """The whole program below a limit, made small, for CP-SAT; None if nothing is left of it."""
+    shrunk = shrink(whole.grid, {}) if whole.case is None else whole.case.shrunk
+    if shrunk is not None and whole.case is not None and limit is not None:
+        room = limit - shrunk.offset
+        if whole.case.bound >= limit:
+            shrunk = None
+        else:
+            fixed = whole.case.trees[0].tightened({}, whole.case.point, room, every=True)
+            again = shrink(Grid(shrunk.program), fixed)
+            shrunk = None if again is None else again.within(shrunk)
+    if shrunk is None:
+        return None, lambda outcome: outcome
+    left = shrunk
+    model = CpSat(left.program)
+    if limit is not None:
+        model.add_row(model.cost, hi=limit - 1 - left.offset)
+
+    def lifted(found: Outcome) -> Outcome:
+        values = None if found.values is None else left.lifted(found.values)
+        cost = None if found.objective is None else found.objective + left.offset
+        bound = None if found.bound is None else found.bound + left.offset
+        return Outcome(found.status, values, cost, bound)
+
+    return model, lifted
+
+
+def _ones(instance: Instance) -> dict[tuple[int, int], int]:
+    return dict.fromkeys(on_mounts(instance), 1)
+
+
+def _prices(instance: Instance) -> dict[tuple[int, int], int]:
+    return {key: weight_of(instance, key) for key in on_mounts(instance)}
+
+
+def _worth(instance: Instance, case: Case, floors: Sequence[Floor]) -> dict[tuple[int, int], int]:
+    """What the relaxation would pay for a view of a lens that does a duty on a mount.
+
+    These are the prices of the rows that tie cameras to aims, with what the floors pay: among all
+    weights those for which the least weight of views lifts the bound of the whole most, were views
+    as divisible as in the relaxation. Any weights >= 0 would be right.
+    """
+    paid = dict(
+        zip(
+            (row.name for row in case.shrunk.program.rows),
+            case.trees[0].relaxer.row_prices(),
+            strict=False,
+        )
+    )
+    out = {}
+    for key in on_mounts(instance):
+        candidate = instance.zones[key[0]].candidates[key[1]]
+        name = f"aim/{instance.zones[key[0]].name}/{candidate.lens}.{candidate.duty}"
+        total = -paid.get(name, 0.0)
+        for floor in floors:
+            total += paid.get(floor.row, 0.0) * floor.weights[key]
+        out[key] = max(0, round(total))
+    return out
