@@ -14,6 +14,7 @@ from decimal import Decimal
 
 from optimizer.errors import InputError, Trouble
 from optimizer.explaining.asking import Asker, Have, Known, Progress, monotone
+from optimizer.explaining.asking_plan import asker_for
 from optimizer.explaining.inquiry import beyond_budget, item_changes, without_budget
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.changes import changed, find
@@ -72,7 +73,7 @@ def curve(
     values = _values(free, r, low, high)
     sites = [changed(free, {name: value}) for value in values]
     sure = monotone(sites[-1], book, [r]) and monotone(sites[0], book, [r])
-    with closing(Asker(book, deadline, say)) as asker:
+    with closing(asker_for(asked.site, book, deadline, say)) as asker:
         if answer is not None and answer.status == "optimal":
             asker.tell(free, answer.design(), proven=True)
         points = _swept(asker, values, sites) if sure else _each(asker, values, sites)
@@ -145,7 +146,7 @@ def _swept(asker: Asker, values: Sequence[str], sites: Sequence[Site]) -> list[_
         have = asker.design(site)
         if known.settled and have is not None:
             _carry_on(asker, have, sites, at)
-    return [_Point(v, s, asker.so_far(s)) for v, s in zip(values, sites, strict=True)]
+    return [_Point(v, s, asker.closed(s)) for v, s in zip(values, sites, strict=True)]
 
 
 def _carry_on(asker: Asker, have: Have, sites: Sequence[Site], at: int) -> None:
@@ -235,6 +236,7 @@ _DIMENSIONS = {
     "fps": "frame rate",
     "%": "share",
     "h": "duration",
+    "deg": "angle",
 }
 
 

@@ -19,6 +19,7 @@ from optimizer.explaining.why_kit import Kit, Verdict, gathered
 from optimizer.explaining.why_laying import cable_verdicts, connector_verdicts, lead_verdicts
 from optimizer.explaining.why_power import injector_verdicts, supply_verdicts, switch_verdicts
 from optimizer.explaining.why_recorders import drive_verdicts, recorder_verdicts
+from optimizer.instance import Memory
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.loading import LoadedSite
 from optimizer.site.requirements import reaches, requirements
@@ -46,7 +47,9 @@ CHOSEN = ("camera", "recorder", "drive", "lead", "cable", "supply", "switch", "i
 """Kinds whose lines are choices that a reader may doubt; what is fitted to them follows."""
 
 
-def why(asked: LoadedSite, book: LoadedBook, answer: Answer) -> tuple[Why, ...]:
+def why(
+    asked: LoadedSite, book: LoadedBook, answer: Answer, memory: Memory | None = None
+) -> tuple[Why, ...]:
     """The reasons of all lines of a bill, from tables and sums alone, without a solve.
 
     Raises
@@ -55,7 +58,7 @@ def why(asked: LoadedSite, book: LoadedBook, answer: Answer) -> tuple[Why, ...]:
         If the answer holds no design.
     """
     design = answer.design()
-    kit = Kit(asked.site, book, design)
+    kit = Kit(asked.site, book, design, memory)
     known = tuple(dict.fromkeys(r.id for r in (*requirements(asked), *reaches(asked))))
     found = []
     for line in design.bill:

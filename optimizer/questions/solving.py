@@ -20,11 +20,6 @@ from optimizer.solving.answer import Answer
 if TYPE_CHECKING:
     from optimizer.solving.explanation import PriceCurve
 
-NOT_ON_PLANS = (
-    "what drives the price, how far demands reach, and why no cheaper item would do: not worked "
-    "out for sites with zones on a plan"
-)
-"""What an explanation leaves open where zones are on a plan."""
 _CURVE = 0.6
 """Share of the time for a price curve where its certificates are asked for too."""
 
@@ -107,19 +102,25 @@ def explain(
         As for :func:`solve`.
     """
     from optimizer.explaining.explain import explain as explained
+    from optimizer.explaining.explain_plan import explained_on_plan
     from optimizer.explaining.why import unpriced, why, with_prices
     from optimizer.explaining.why_headline import headline
+    from optimizer.instance import Memory
 
     asked, book_loaded = prepare(site, book)
     if not answer.met:
         return answer
-    if asked.site.areas:
-        return answer.model_copy(update={"left_open": (NOT_ON_PLANS,)})
     say = progress or silent
     deadline = time.monotonic() + seconds
-    say("reasons of the lines")
-    reasons = why(asked, book_loaded, answer)
-    found = explained(asked, book_loaded, answer, deadline, say)
+    if asked.site.areas:
+        memory = Memory()
+        answer, found = explained_on_plan(asked, book_loaded, answer, deadline, say, memory)
+        say("reasons of the lines")
+        reasons = why(asked, book_loaded, answer, memory)
+    else:
+        say("reasons of the lines")
+        reasons = why(asked, book_loaded, answer)
+        found = explained(asked, book_loaded, answer, deadline, say)
     left_open = found.left_open
     if prices:
         reasons = with_prices(asked, book_loaded, answer, reasons, deadline, say)
@@ -127,6 +128,7 @@ def explain(
     return answer.model_copy(
         update={
             "headline": headline(found),
+            "figures_over": found.over,
             "binding": found.binding,
             "headroom": found.headroom,
             "joint": found.joint,
@@ -250,7 +252,6 @@ def steps(
     from optimizer.explaining.curve import curve
 
     asked, prices = prepare(site, book)
-    surveyed(asked, "price steps are")
     say = progress or silent
     begun = time.monotonic()
     if certificate is None:

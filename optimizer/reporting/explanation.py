@@ -50,6 +50,9 @@ def render_explanation(
     if headline and answer.headline:
         page.gap()
         show_headline(page, answer)
+    if answer.figures_over:
+        page.gap()
+        page.text(f"On a plan {answer.figures_over}.", style=QUIET)
     if full or any(b.binds is not None or _drives(b) for b in answer.binding):
         _binding(page, answer.binding, full)
         _joint(page, answer, full)

@@ -173,6 +173,11 @@ class Explanation(Base):
     headroom: tuple[Headroom, ...] = ()
     joint: tuple[JointlyBinding, ...] = ()
     next_saving: NextSaving | None = None
+    over: str = Field(
+        default="",
+        exclude_if=lambda words: not words,
+        description="with a plan: over what the figures are proven",
+    )
     complete: bool = Field(default=True, description="every question was settled in the time given")
     left_open: tuple[str, ...] = Field(
         default=(), description="what was not settled in time, in words"

@@ -7,8 +7,10 @@ from typing import TYPE_CHECKING
 
 from optimizer.errors import listed
 from optimizer.instance import Instance, ZoneTable
-from optimizer.instance.optics import Refusal
+from optimizer.instance.optics import Refusal, own_light
 from optimizer.instance.sound import SoundTable
+from optimizer.pricebook.schema import Camera
+from optimizer.site.schema import PlanZone
 from optimizer.solving.answer import Reason
 
 if TYPE_CHECKING:
@@ -68,6 +70,10 @@ def unseen(instance: Instance) -> tuple[Reason, ...]:
         share = sum(size for size, count in mine if count >= zone.cameras) / whole
         if share >= area.share:
             continue
+        unfit = _unfit(instance, zone)
+        if unfit is not None:
+            found.append(unfit)
+            continue
         hidden = hidden_by(scene, area)
         if hidden is not None:
             found.append(Reason(place=f"zones.{zone.id}/seen", limit=_hiding(hidden)))
@@ -79,6 +85,28 @@ def unseen(instance: Instance) -> tuple[Reason, ...]:
             )
             found.append(Reason(place=f"zones.{zone.id}/detail", limit=text))
     return (*found, *_bare(instance)) if found else ()
+
+
+UNFIT = ("frame_rate", "discreet", "night")
+"""What can take every camera out of a zone, wherever it may stand."""
+
+
+def _unfit(instance: Instance, zone: PlanZone) -> Reason | None:
+    """What takes every camera of the price book out of a zone, wherever it may stand."""
+    forbidden = instance.site.policy.forbid
+    cameras = [c for c in instance.book.by_kind(Camera) if c.id not in forbidden]
+    place = f"zones.{zone.id}"
+    fastest = max((c.frame_rate for c in cameras), default=None)
+    if fastest is not None and fastest < zone.frame_rate:
+        text = f"no camera gives more than {fastest:g} fps, {zone.frame_rate:g} are asked"
+        return Reason(place=f"{place}/frame_rate", limit=text, taken_out=len(cameras))
+    if zone.discreet and not any(c.discreet for c in cameras):
+        text = "no camera looks like anything but a camera"
+        return Reason(place=f"{place}/discreet", limit=text, taken_out=len(cameras))
+    if not any(own_light(zone, c) > 0 for c in cameras):
+        text = "no camera sees at night in the light that there is, nor by lamps of its own"
+        return Reason(place=f"{place}/night", limit=text, taken_out=len(cameras))
+    return None
 
 
 def _bare(instance: Instance) -> list[Reason]:

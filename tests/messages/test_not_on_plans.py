@@ -22,10 +22,6 @@ SHOP = Path(__file__).parents[2] / "problems" / "plans" / "shop-with-shelving" /
     ("what", "ask"),
     [
         (
-            "price steps are",
-            lambda _: questions.steps(SHOP, "recording/retention", "7", "30"),
-        ),
-        (
             "a frontier is",
             lambda _: questions.frontier(SHOP, "recording/retention", "7", "30"),
         ),
