@@ -26,6 +26,12 @@ from optimizer.site.schema import Site
 
 T = TypeVar("T")
 
+OVER = (
+    "every price below is the least over the ways to aim cameras that were looked at, for the site "
+    "as asked or as changed, and over the kits found for one that do for another; a way that was "
+    "not looked at might change a figure"
+)
+
 _MOST_KITS = 24
 """Kits, the cheapest ones, that are tried on other sites."""
 
@@ -133,4 +139,4 @@ def asker_for(
     return Asker(book, deadline, say)
 
 
-__all__ = ["Better", "PlanAsker", "asker_for"]
+__all__ = ["OVER", "Better", "PlanAsker", "asker_for"]

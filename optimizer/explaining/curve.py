@@ -14,7 +14,7 @@ from decimal import Decimal
 
 from optimizer.errors import InputError, Trouble
 from optimizer.explaining.asking import Asker, Have, Known, Progress, monotone
-from optimizer.explaining.asking_plan import asker_for
+from optimizer.explaining.asking_plan import OVER, asker_for
 from optimizer.explaining.inquiry import beyond_budget, item_changes, without_budget
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.changes import changed, find
@@ -85,6 +85,7 @@ def curve(
         currency=asked.site.money.currency,
         levels=levels,
         complete=all(level.status != "between" for level in levels),
+        over=OVER if free.areas else "",
         solves=asker.solves,
     )
 

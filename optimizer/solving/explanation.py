@@ -157,6 +157,11 @@ class PriceCurve(Base):
     currency: str
     levels: tuple[PriceLevel, ...]
     complete: bool = Field(description="every stretch is proven")
+    over: str = Field(
+        default="",
+        exclude_if=lambda words: not words,
+        description="with a plan: over what the figures are proven",
+    )
     solves: int = Field(default=0, description="how often a cheapest kit or a proof was sought")
 
 
