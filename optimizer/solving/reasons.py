@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from typing import TYPE_CHECKING
 
@@ -80,8 +81,8 @@ def unseen(instance: Instance) -> tuple[Reason, ...]:
         if share < 1:
             by = "by any camera" if zone.cameras == 1 else f"by {zone.cameras} cameras"
             text = (
-                f"at most {100 * share:.0f} % of it can be seen {by} at its detail, whatever the "
-                f"camera and its aim; {100 * area.share:g} % is asked"
+                f"at most {math.ceil(1000 * share) / 10:g} % of it can be seen {by} at its detail, "
+                f"whatever the camera and its aim; {100 * area.share:g} % is asked"
             )
             found.append(Reason(place=f"zones.{zone.id}/detail", limit=text))
     return (*found, *_bare(instance)) if found else ()
@@ -130,9 +131,9 @@ def _hiding(hidden: Hidden) -> str:
         for mount, walls in hidden.walls
     ]
     spot = f"({hidden.spot[0]:.1f}, {hidden.spot[1]:.1f})"
+    share = f"{math.floor(1000 * hidden.share) / 10:g} %"
     return (
-        f"{100 * hidden.share:.0f} % of it is in sight of no mount, as around {spot}: hidden "
-        f"{'; '.join(ways)}"
+        f"{share} of it is in sight of no mount, as around {spot}: hidden {'; '.join(ways)}"
         if ways
         else f"there is no mount on its level, as for {spot}"
     )
