@@ -12,6 +12,7 @@ from contextlib import closing
 from dataclasses import dataclass
 from decimal import Decimal
 
+from optimizer.design import Design
 from optimizer.errors import InputError, Trouble
 from optimizer.explaining.asking import Asker, Have, Known, Progress, monotone
 from optimizer.explaining.asking_plan import OVER, asker_for
@@ -48,6 +49,7 @@ def curve(
     deadline: float,
     say: Progress,
     answer: Answer | None = None,
+    designs: dict[str, Design] | None = None,
 ) -> PriceCurve:
     """The exact step function of the total over values of a requirement, in its natural steps.
 
@@ -62,6 +64,8 @@ def curve(
         On the clock of ``time.monotonic``. [s]
     answer : Answer, optional
         To the question of the site file, if it is known.
+    designs : dict of str to Design, optional
+        Filled with a design of each value for which one is known.
 
     Raises
     ------
@@ -77,6 +81,9 @@ def curve(
         if answer is not None and answer.status == "optimal":
             asker.tell(free, answer.design(), proven=True)
         points = _swept(asker, values, sites) if sure else _each(asker, values, sites)
+        if designs is not None:
+            known = {p.value: asker.design(p.site) for p in points}
+            designs |= {value: have.design for value, have in known.items() if have is not None}
     levels = _levels(asked.site, book, r, points)
     return PriceCurve(
         requirement=name,

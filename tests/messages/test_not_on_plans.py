@@ -22,8 +22,8 @@ SHOP = Path(__file__).parents[2] / "problems" / "plans" / "shop-with-shelving" /
     ("what", "ask"),
     [
         (
-            "a frontier is",
-            lambda _: questions.frontier(SHOP, "recording/retention", "7", "30"),
+            "a frontier over zones is",
+            lambda _: questions.frontier(SHOP, "zones"),
         ),
         ("the best within a budget is", lambda _: questions.within(SHOP, budget="900")),
     ],
