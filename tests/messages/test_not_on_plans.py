@@ -37,7 +37,10 @@ def test_a_question_that_is_not_answered_names_the_zone(
     assert trouble.what == f"{what} not worked out for sites with zones on a plan"
     assert trouble.field == "zones.entrance/area"
     assert trouble.accepted == "a site whose zones are surveyed views"
-    assert trouble.hint == "ask leastkit solve about the site with the value changed"
+    assert trouble.hint == (
+        "what is ruled out there is so for the listed ways to aim only; ask leastkit solve about "
+        "the site with the value changed"
+    )
     assert not list(tmp_path.iterdir())
 
 
