@@ -19,7 +19,7 @@ from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.schema import Site
 from optimizer.solving.answer import Reason
 from optimizer.solving.glance import Glance
-from optimizer.solving.placing import Placed, place, weight, with_floors
+from optimizer.solving.placing import Placed, place, seeing_all, weight, with_floors
 from optimizer.solving.pursue import Pursuit, pursue
 from optimizer.solving.reasons import UNFIT, reasons, unseen
 
@@ -31,6 +31,13 @@ _VIEWS_SHARE, _FIRST_VIEWS = 0.4, 2.0
 
 _MUCH = 0.8
 """Share of the time given from which on more of it may have led further."""
+
+
+_LARGE, _WHOLE_SECONDS = 1500, 15.0
+"""Aims from which on a whole search is begun only if there is so much time for it. [s]"""
+
+_EASIER_WORK = 1.0
+"""Effort for the easier program of a large one, in deterministic units."""
 
 
 @dataclass(frozen=True)
@@ -75,12 +82,23 @@ def seek_on_plan(seeker: Seeker, question: Question) -> Sought:
     instance = build_instance(site, book, memory=memory)
     if not instance.recorders or instance.lacks_candidates:
         return Sought(seeking._nothing(known, below, _words(instance)), have)
-    draft = build(instance)
-    size, mark, rate = len(draft.program.names), fingerprint(draft.program), site.money.tax
+    rate = site.money.tax
+    limit = None if below is None else least_net(below, rate)
     # What is proven of every choice of views holds for all questions that leave the views alone.
     placed = _placed(seeker, instance, question.seconds)
+    viewing = instance.viewing
+    assert viewing is not None
+    if limit is not None and len(viewing.aims) > _LARGE:
+        # A large program is looked at only where the easier one leaves room and time is left.
+        bound = _easier(instance, placed, limit, end)
+        size = len(viewing.aims)
+        if bound is None:
+            return Sought(seeking._nothing(known, below, ""), have, 1, size)
+        if end - time.monotonic() < _WHOLE_SECONDS:
+            return Sought(seeking._raised(known, bound, rate), have, 1, size)
+    draft = build(instance)
+    size, mark = len(draft.program.names), fingerprint(draft.program)
     with_floors(draft, placed.floors)
-    limit = None if below is None else least_net(below, rate)
     if limit is not None and seeker.floors.get(mark, 0) >= limit:
         return Sought(seeking._nothing(known, below, ""), have, 0, size)
     seen = Glance(draft.program, limit)
@@ -101,6 +119,23 @@ def seek_on_plan(seeker: Seeker, question: Question) -> Sought:
     assert limit is not None
     seeker.floors[mark] = limit
     return replace(before, known=seeking._nothing(known, below, ""))
+
+
+def _easier(instance: Instance, placed: Placed, limit: int, end: float) -> int | None:
+    """What no kit costs less than by an easier program; None if that is the limit. [hundredth]
+
+    There a camera sees at once whatever it could see in all of its aims.
+    """
+    draft = with_floors(build(seeing_all(instance)), placed.floors)
+    seen = Glance(draft.program, limit)
+    if seen.refuted:
+        return None
+    found = seen.settle(limit, max(end - time.monotonic(), 0.1), _EASIER_WORK)
+    if found.status == "infeasible":
+        return None
+    if found.status == "optimal" and found.objective is not None:
+        return found.objective
+    return max(seen.bound or 0, found.bound or 0)
 
 
 def _placed(seeker: Seeker, instance: Instance, seconds: float) -> Placed:

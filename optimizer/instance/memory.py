@@ -57,6 +57,8 @@ class Memory:
         Then what is asked of a zone does not decide which pieces of it count.
         """
         self.base = base
+        # Its own lenses are prepared for these cells: that is not done again.
+        self.plans[_bare(base.scene), tuple(base.lenses.items()), base.cells] = base
 
     def plan(
         self,
