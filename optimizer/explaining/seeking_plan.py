@@ -19,9 +19,10 @@ from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.schema import Site
 from optimizer.solving.answer import Reason
 from optimizer.solving.glance import Glance
-from optimizer.solving.placing import Placed, place, seeing_all, weight, with_floors
+from optimizer.solving.placing import Placed, _weight, place, seeing_all, with_floors
 from optimizer.solving.pursue import Pursuit, pursue
 from optimizer.solving.reasons import UNFIT, reasons, unseen
+from optimizer.solving.search import Found
 
 if TYPE_CHECKING:
     from optimizer.explaining.seeking import Known, Question, Seeker, Sought
@@ -110,7 +111,10 @@ def seek_on_plan(seeker: Seeker, question: Question) -> Sought:
     if small is None or small.found.status == "unknown":
         if time.monotonic() >= end:
             return Sought(seeking._raised(known, seen.bound, rate), have, 2, size)
-        small = pursue(instance, end, _quiet, below=limit, ties=False, placed=placed)
+        if placed.status == "infeasible":
+            small = Pursuit(draft, Found("infeasible", None, None, None), None)
+        else:
+            small = pursue(instance, end, _quiet, below=limit, ties=False)
     before = Sought(known, have, 3, size)
     if small.found.status != "infeasible":
         return seeker._found(small, before, below, mark, end)
@@ -162,7 +166,7 @@ def _views(instance: Instance) -> object:
                 assert candidate.duty is not None
                 zones = tuple(sorted(table.duties[candidate.duty].zones))
                 camera = candidate.view.camera.id
-                cost = weight(instance, (index, number))
+                cost = _weight(instance, (index, number))
                 tables.append((table.name, camera, candidate.lens, zones, cost))
     asked = tuple((z.id, z.share, z.cameras, z.apart) for z in instance.site.areas)
     # The views are kept by the memory, so that their id stays their own.

@@ -93,7 +93,7 @@ def place(instance: Instance, seconds: float, say: Progress) -> Placed:
     # A bound beyond all cameras that there can be says the same as a proof that none do.
     if count.status == "infeasible" or (count.bound or 0) > len(ones):
         return Placed("infeasible")
-    prices = {key: weight(instance, key) for key in ones}
+    prices = {key: _weight(instance, key) for key in ones}
     say("choosing views: least weight")
     cheap = _choose(instance, prices, end - time.monotonic())
     if cheap.status == "infeasible":
@@ -123,7 +123,7 @@ def _on_mounts(instance: Instance) -> list[tuple[int, int]]:
     ]
 
 
-def weight(instance: Instance, key: tuple[int, int]) -> int:
+def _weight(instance: Instance, key: tuple[int, int]) -> int:
     """What a camera costs with its share of a recorder, cabling and drives apart."""
     table = instance.zones[key[0]]
     candidate = table.candidates[key[1]]

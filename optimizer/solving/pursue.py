@@ -12,7 +12,6 @@ import time
 from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from optimizer.errors import Defect
 from optimizer.instance import Instance
@@ -25,9 +24,6 @@ from optimizer.solving.layout import Layout, grow, lay_out, recorded
 from optimizer.solving.search import Found, minimise
 from optimizer.solving.spreading import spread
 from optimizer.solving.ties import settle
-
-if TYPE_CHECKING:
-    from optimizer.solving.placing import Placed
 
 Progress = Callable[[str], None]
 
@@ -77,7 +73,6 @@ def pursue(
     ties: bool = True,
     draft: Draft | None = None,
     least: int = 0,
-    placed: Placed | None = None,
 ) -> Pursuit:
     """Search until a design is proven cheapest or time runs out.
 
@@ -94,12 +89,10 @@ def pursue(
         The pooled program of the instance, where it is written already.
     least : int
         Known beforehand: no design has a lower net price. [hundredth]
-    placed : Placed, optional
-        What the choice of views alone says of the instance, where it is known already.
     """
     if instance.viewing is None or draft is not None:
         return _pursued(instance, deadline, say, below, ties, draft, least)
-    return _with_views(instance, deadline, say, below, ties, least, placed)
+    return _with_views(instance, deadline, say, below, ties, least)
 
 
 def _with_views(
@@ -109,14 +102,13 @@ def _with_views(
     below: int | None,
     ties: bool,
     least: int,
-    placed: Placed | None,
 ) -> Pursuit:
     """The same with plan zones: views alone first, a kit for those, then whatever is cheaper."""
     # Geometry is loaded for sites with a plan only.
     from optimizer.solving.placing import narrowed_to, place, seeing_all, with_floors
 
     left = deadline - time.monotonic()
-    placed = placed or place(instance, _VIEWS_SHARE * left, say)
+    placed = place(instance, _VIEWS_SHARE * left, say)
     if placed.status == "infeasible":
         return Pursuit(build(instance), Found("infeasible", None, None, None), None)
     first: Pursuit | None = None
