@@ -12,6 +12,7 @@ edition); GiB and TiB by IEC 80000-13; Fahrenheit by NIST SP 811, appendix B.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 from decimal import Context, Decimal
@@ -371,3 +372,20 @@ def money_text(hundredths: int) -> str:
     sign = "-" if hundredths < 0 else ""
     whole, part = divmod(abs(hundredths), 100)
     return f"{sign}{whole}.{part:02d}"
+
+
+def shown_px_m(px_m: float, decimals: int) -> float:
+    """A density as it is told: rounded down, so that it is never more than what is there.
+
+    What is just met is told as met: a thousandth is given back, which binary sums and lenses set
+    to decimals take away.
+
+    Parameters
+    ----------
+    px_m : float
+        >= 0. [px/m]
+    decimals : int
+        >= 0.
+    """
+    scale = float(10**decimals)
+    return math.floor((px_m + 1e-3) * scale) / scale

@@ -26,6 +26,8 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from optimizer.design import Design
+from optimizer.explaining.asking_plan import Better
+from optimizer.explaining.carrying import carried
 from optimizer.explaining.difference import bill_difference
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.pricebook.schema import Balun, Cable, Camera, Lead
@@ -174,6 +176,7 @@ class _Asking:
     book: LoadedBook
     deadline: float
     say: Progress
+    first: Answer
     known: dict[str, Answer] = field(default_factory=dict)
 
     def answer(self, site: Site) -> Answer:
@@ -185,7 +188,16 @@ class _Asking:
                 seconds=max(self.deadline - time.monotonic(), 0.1),
                 site_sha256=self.asked.source.sha256,
             )
+            self._compared(self.known[key])
         return self.known[key]
+
+    def _compared(self, found: Answer) -> None:
+        """On a plan a kit of another kind, sought over other ways to aim, may be the cheapest."""
+        site = self.asked.site
+        if site.areas and found.met and Decimal(found.total or 0) < Decimal(self.first.total or 0):
+            design = carried(site, self.book, found.design())
+            if design is not None:
+                raise Better(design)
 
     @property
     def over(self) -> bool:
@@ -215,11 +227,13 @@ def alternatives(
     ------
     ValueError
         If the answer holds no design, or `count` is less than 1.
+    Better
+        If zones are on a plan and a kit of another kind turns out to be cheaper.
     """
     if not answer.met or count < 1:
         raise ValueError("alternatives need a design to begin with, and a count of at least 1")
     site = asked.site
-    asking = _Asking(asked, book, deadline, say, {site.model_dump_json(): answer})
+    asking = _Asking(asked, book, deadline, say, answer, {site.model_dump_json(): answer})
     ranked, left_open = _ranked(asking, answer, count)
     families = site.policy.families
     by_family = []
@@ -250,7 +264,10 @@ def _ways(site: Site) -> list[str]:
     families = site.policy.families
     ways = [w for w in CABLING[:4] if any(f in COAX_FAMILIES for f in families)]
     ways += ["network"] if "network" in families else []
-    if all(any(e.medium in _SIGNAL_MEDIA for e in zone.existing) for zone in site.views):
+    # A mount may stay empty: one with such a cable is enough, where each view has one.
+    if all(any(e.medium in _SIGNAL_MEDIA for e in zone.existing) for zone in site.views) and (
+        site.views or any(e.medium in _SIGNAL_MEDIA for m in site.mounts for e in m.existing)
+    ):
         ways.append("existing")
     return ways
 

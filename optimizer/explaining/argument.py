@@ -57,6 +57,8 @@ def argue(
     asked = [_asked(member.text, member.requirement, member.line) for member in conflict.members]
     # Where a zone that is left out may be seen as well, one site does not tell the whole.
     whole = len(list(holding.sites(frozenset(conflict.ids)))) == 1
+    if site.areas:
+        return _on_plan(holding, conflict, site, proof, asked, whole)
     instance = build_instance(site, holding.book, reduce=False, group=False)
     for tell in (_no_recorder, _no_camera, _no_sound, _storage, _sound_inputs, _models):
         steps = list(tell(instance))
@@ -70,6 +72,29 @@ def argue(
     if not closed and BUDGET in conflict.ids:
         steps = list(_dearer(holding, site))
     return Argument(conflict=conflict.ids, steps=(*asked, *steps), closed=closed and whole)
+
+
+def _on_plan(
+    holding: Holding,
+    conflict: Conflict,
+    site: Site,
+    proof: tuple[Program, Certificate] | None,
+    asked: list[ArgumentStep],
+    whole: bool,
+) -> Argument:
+    """The same on a plan, from what might be seen however cameras are aimed."""
+    # Geometry is loaded for sites with a plan only.
+    from optimizer.explaining.argument_plan import plan_steps, searched
+
+    instance = build_instance(site, holding.book, sure=False)
+    for tell in (_no_recorder, plan_steps):
+        steps = list(tell(instance))
+        if steps:
+            return Argument(conflict=conflict.ids, steps=(*asked, *steps), closed=whole)
+    told = summed(*proof) if proof is not None else ()
+    if told:
+        return Argument(conflict=conflict.ids, steps=(*asked, *told), closed=whole)
+    return Argument(conflict=conflict.ids, steps=(*asked, searched(instance)), closed=False)
 
 
 def _dearer(holding: Holding, site: Site) -> Iterator[ArgumentStep]:

@@ -139,6 +139,10 @@ class Asker:
         known = replace(self.so_far(site), unmeetable=True, because=because)
         return self._keep(site, known, None)
 
+    def closed(self, site: Site) -> Known:
+        """What is known, when nothing more will be asked."""
+        return self.so_far(site)
+
     def carry(self, site: Site, have: Have) -> Have | None:
         """A design of another site as one of this, where the audit lets it pass."""
         design = carried(site, self.book, have.design)
@@ -356,7 +360,11 @@ def monotone(site: Site, book: LoadedBook, requirements: Iterable[Requirement]) 
     wanted = {r.item for r in site.policy.require} | {o.item for o in site.owned if o.pinned}
     jobs = {i for i in wanted if book.items[i].kind != "extra"}
     counted = bool(jobs) or site.spare.channels > 0 or len(site.audio.points) > 1
+    areas = {f"zones.{zone.id}" for zone in site.areas}
     for one in requirements:
+        # Cameras on mounts are none too many while each sees some of a zone: no kit falls away.
+        if one.quantity == "detail" and (one.place in areas or one.place.startswith("keep_outs.")):
+            continue
         if one.quantity in _FEWER_PIECES or one.quantity == "":
             # Sound alone takes no camera away.
             if one.place.startswith("audio.") and not jobs:

@@ -80,7 +80,11 @@ def _ask_together(inquiry: Inquiry, requirements: Sequence[Requirement]) -> None
     What decides which cameras suit a zone is asked about zone by zone; what decides how much is
     recorded, of all zones together.
     """
-    droppable = [r for r in requirements if r.can_be_dropped and inquiry.monotone([r])]
+    droppable = [
+        r
+        for r in requirements
+        if r.can_be_dropped and inquiry.monotone([r]) and inquiry.nested([r])
+    ]
     of_zones = [r for r in droppable if r.place.startswith("zones.")]
     by_zone: dict[str, list[Requirement]] = {}
     for r in of_zones:
@@ -199,7 +203,7 @@ def _eased(inquiry: Inquiry, r: Requirement, value: str, steps: int, gone: Known
 
 def _expect(inquiry: Inquiry, r: Requirement, site: Site, gone: Known | None) -> None:
     """Note what is known of an eased site from the one without the requirement."""
-    if inquiry.relaxed([r], site) and gone is not None:
+    if inquiry.relaxed([r], site) and gone is not None and inquiry.nested([r]):
         inquiry.asker.at_least(site, min(gone.low, inquiry.total))
 
 

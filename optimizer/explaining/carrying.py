@@ -23,6 +23,7 @@ from optimizer.audit.figures import (
     kbit_s,
     kpx_s,
     picture_bytes,
+    rate_of,
     recorded_picture,
     sound_bytes,
 )
@@ -45,11 +46,28 @@ def carried(site: Site, book: LoadedBook, design: Design) -> Design | None:
     design : Design
         One that the audit has passed for another site.
     """
+    carrier = None
+    if any(camera.aim is not None for camera in design.cameras):
+        # Geometry is loaded for sites with a plan only.
+        from optimizer.explaining.carrying_plan import Carrier, trimmed
+
+        here = trimmed(site, design) if site.areas else None
+        if here is None:
+            return None
+        design, carrier = here, Carrier(site)
+    elif site.areas:
+        return None
     case, broken = resolve(site, book.items, book.book.offers, design)
     if case is None or broken:
         return None
-    cameras = [_camera(case, c) for c in case.cameras]
+    cameras = [
+        _camera(case, c) if c.mount is None or carrier is None else carrier.camera(c)
+        for c in case.cameras
+    ]
     if not all(cameras):
+        return None
+    seen = () if carrier is None else carrier.seen()
+    if seen is None:
         return None
     made = {(c.zone, c.number): c for c in cameras if c is not None}
     fed = {id(load.stated): load for load in loads(case)}
@@ -59,6 +77,7 @@ def carried(site: Site, book: LoadedBook, design: Design) -> Design | None:
                 made[c.zone, c.number].model_copy(update={"power": _power(c.power, fed)})
                 for c in design.cameras
             ),
+            "seen": seen,
             "audio": tuple(_sound(case, s, fed) for s in design.audio),
             "recorders": tuple(_recorder(case, r) for r in design.recorders),
             "runs": tuple(_run(case.runs[r.id]) for r in design.runs),
@@ -117,7 +136,8 @@ def _recorder(case: Case, recorder: Recorder) -> Recorder:
     for camera in case.on(recorder):
         assert camera.group is not None
         picture = recorded_picture(camera.item, camera.group)
-        rate = bit_rate(case.site, camera.zone, camera.item, picture)
+        rate = rate_of(case.site, camera)
+        assert rate is not None
         sums["stored_gb"] += gb(picture_bytes(case.site, camera.zone, rate))
         if camera.item.family == "network":
             sums["kbit_s"] += kbit_s(rate)

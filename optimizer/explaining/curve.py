@@ -12,8 +12,10 @@ from contextlib import closing
 from dataclasses import dataclass
 from decimal import Decimal
 
+from optimizer.design import Design
 from optimizer.errors import InputError, Trouble
 from optimizer.explaining.asking import Asker, Have, Known, Progress, monotone
+from optimizer.explaining.asking_plan import OVER, asker_for
 from optimizer.explaining.inquiry import beyond_budget, item_changes, without_budget
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.changes import changed, find
@@ -47,6 +49,7 @@ def curve(
     deadline: float,
     say: Progress,
     answer: Answer | None = None,
+    designs: dict[str, Design] | None = None,
 ) -> PriceCurve:
     """The exact step function of the total over values of a requirement, in its natural steps.
 
@@ -61,6 +64,8 @@ def curve(
         On the clock of ``time.monotonic``. [s]
     answer : Answer, optional
         To the question of the site file, if it is known.
+    designs : dict of str to Design, optional
+        Filled with a design of each value for which one is known.
 
     Raises
     ------
@@ -72,10 +77,13 @@ def curve(
     values = _values(free, r, low, high)
     sites = [changed(free, {name: value}) for value in values]
     sure = monotone(sites[-1], book, [r]) and monotone(sites[0], book, [r])
-    with closing(Asker(book, deadline, say)) as asker:
+    with closing(asker_for(asked.site, book, deadline, say)) as asker:
         if answer is not None and answer.status == "optimal":
             asker.tell(free, answer.design(), proven=True)
         points = _swept(asker, values, sites) if sure else _each(asker, values, sites)
+        if designs is not None:
+            known = {p.value: asker.design(p.site) for p in points}
+            designs |= {value: have.design for value, have in known.items() if have is not None}
     levels = _levels(asked.site, book, r, points)
     return PriceCurve(
         requirement=name,
@@ -84,6 +92,7 @@ def curve(
         currency=asked.site.money.currency,
         levels=levels,
         complete=all(level.status != "between" for level in levels),
+        over=OVER if free.areas else "",
         solves=asker.solves,
     )
 
@@ -145,7 +154,7 @@ def _swept(asker: Asker, values: Sequence[str], sites: Sequence[Site]) -> list[_
         have = asker.design(site)
         if known.settled and have is not None:
             _carry_on(asker, have, sites, at)
-    return [_Point(v, s, asker.so_far(s)) for v, s in zip(values, sites, strict=True)]
+    return [_Point(v, s, asker.closed(s)) for v, s in zip(values, sites, strict=True)]
 
 
 def _carry_on(asker: Asker, have: Have, sites: Sequence[Site], at: int) -> None:
@@ -235,6 +244,7 @@ _DIMENSIONS = {
     "fps": "frame rate",
     "%": "share",
     "h": "duration",
+    "deg": "angle",
 }
 
 

@@ -178,6 +178,12 @@ def what_if(
             site_sha256=asked.source.sha256,
             progress=say,
         )
+    if asked.site.areas:
+        # Each was sought over its own ways to aim; a kit of one may do for the other.
+        from optimizer.explaining.explain_plan import better_known
+
+        after = better_known(site, book, after, before)
+        before = better_known(asked.site, book, before, after)
     return after.model_copy(update={"what_if": compared(before, after, changes)})
 
 

@@ -61,11 +61,12 @@ def _spoken(holding: Holding, ids: frozenset[str]) -> _Spoken | None:
     site = next(iter(holding.sites(ids)), None)
     if site is None:
         return None
-    instance = build_instance(site, holding.book, memory=holding.asker.memory)
+    memory = holding.asker.memory
+    instance = build_instance(site, holding.book, memory=memory, sure=not site.areas)
     names = {f"zones.{z.id}": z.id for z in site.zones}
     if not instance.recorders:
         return _Spoken(frozenset(list(names)[:1]), False)
-    empty = [t for t in instance.zones if not t.candidates]
+    empty = [t for t in instance.zones if not t.candidates and not t.optional]
     if empty:
         return _Spoken(frozenset({f"zones.{empty[0].name}"}), False)
     below = None
@@ -87,6 +88,7 @@ def _of_proof(instance: Instance, program: Program, proof: Certificate) -> _Spok
     places: set[str] = set()
     price = False
     grouped = {t.name: [f"zones.{z.id}" for z in t.zones] for t in instance.zones}
+    known = {*grouped, *(zone.id for zone in instance.site.areas)}
     points = {s.point.id: f"audio.{s.point.id}" for s in instance.sounds}
     for number in used:
         row = program.rows[number]
@@ -96,7 +98,7 @@ def _of_proof(instance: Instance, program: Program, proof: Certificate) -> _Spok
         price = price or "price" in row.tags or BUDGET in row.tags
         for tag in row.tags:
             place = tag.partition("/")[0]
-            if place.removeprefix("zones.") in grouped or place.removeprefix("audio.") in points:
+            if place.removeprefix("zones.") in known or place.removeprefix("audio.") in points:
                 places.add(place)
     return _Spoken(frozenset(places), price)
 

@@ -11,10 +11,12 @@ from contextlib import closing
 
 from optimizer.design import Design
 from optimizer.explaining.asking import Asker, Progress
+from optimizer.explaining.asking_plan import asker_for
 from optimizer.explaining.binding import binding, next_saving, saving, with_first_saving
 from optimizer.explaining.headroom import headroom
 from optimizer.explaining.inquiry import Inquiry
 from optimizer.explaining.joint import joint
+from optimizer.instance import Memory
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.loading import LoadedSite
 from optimizer.site.requirements import reaches, requirements
@@ -32,7 +34,12 @@ _BINDING, _HEADROOM = 0.6, 0.9
 
 
 def explain(
-    asked: LoadedSite, book: LoadedBook, answer: Answer, deadline: float, say: Progress
+    asked: LoadedSite,
+    book: LoadedBook,
+    answer: Answer,
+    deadline: float,
+    say: Progress,
+    memory: Memory | None = None,
 ) -> Explanation:
     """What the price of an answer hangs on.
 
@@ -46,6 +53,8 @@ def explain(
         On the clock of ``time.monotonic``. [s]
     say : callable
         Told what is being done, in a few words.
+    memory : Memory, optional
+        What was worked out for sites with the same book.
 
     Returns
     -------
@@ -59,6 +68,8 @@ def explain(
         If the answer holds no design.
     Defect
         If two proofs contradict each other, or the audit finds fault with a design.
+    Better
+        If zones are on a plan and a cheaper kit of the same site comes to light.
     """
     design = answer.design()
     if answer.status != "optimal":
@@ -68,7 +79,7 @@ def explain(
             complete=False,
             left_open=("the price itself is not proven to be the lowest",),
         )
-    with closing(Asker(book, deadline, say)) as asker:
+    with closing(asker_for(asked.site, book, deadline, say, memory)) as asker:
         return _explained(asked, book, design, asker, say)
 
 

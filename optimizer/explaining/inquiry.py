@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from optimizer.design import Design
 from optimizer.errors import InputError
 from optimizer.explaining.asking import Asker, Have, Known, least_net, monotone
+from optimizer.explaining.grounds import same_views
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.changes import changed
 from optimizer.site.loading import LoadedSite
@@ -91,6 +92,10 @@ class Inquiry:
         """Whether easing these surely costs no more; see :func:`asking.monotone`."""
         return monotone(self.free, self.book, requirements)
 
+    def nested(self, requirements: Iterable[Requirement]) -> bool:
+        """Whether a least price without these holds where they are eased; see :mod:`grounds`."""
+        return same_views(self.free, self.book, requirements)
+
     def relaxed(self, requirements: Iterable[Requirement], site: Site) -> bool:
         """Note for a relaxed site what its being one says; False where that says nothing."""
         if not self.monotone(requirements):
@@ -127,6 +132,7 @@ class Inquiry:
                 before=before,
                 low=money_text(known.low) if known.low else None,
                 high=None if known.high is None else money_text(known.high),
+                because=known.because,
             )
         assert known.high is not None
         assert known.bought is not None

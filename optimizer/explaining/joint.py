@@ -15,6 +15,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from optimizer.errors import InputError
+from optimizer.explaining.grounds import pools
 from optimizer.explaining.inquiry import Inquiry
 from optimizer.site.requirements import Requirement
 from optimizer.solving.explanation import JointlyBinding
@@ -35,15 +36,15 @@ def joint(inquiry: Inquiry, free: Sequence[Requirement]) -> tuple[tuple[JointlyB
     free : sequence of Requirement
         Those of which dropping each alone is proven to save nothing, the most telling first.
     """
-    pool = [r for r in free if inquiry.monotone([r])]
     found: list[JointlyBinding] = []
     try:
-        while len(found) < MOST_SETS and len(pool) > 1:
-            members = _smallest(inquiry, pool)
-            if not members:
-                break
-            found.append(_described(inquiry, members))
-            pool = [r for r in pool if r is not members[0]]
+        for pool in pools(inquiry.free, [r for r in free if inquiry.monotone([r])]):
+            while len(found) < MOST_SETS and len(pool) > 1:
+                members = _smallest(inquiry, pool)
+                if not members:
+                    break
+                found.append(_described(inquiry, members))
+                pool = [r for r in pool if r is not members[0]]
     except TimeOut:
         return tuple(found), "requirements that bind only together: time ran out"
     return tuple(found), ""

@@ -15,10 +15,13 @@ from typing import Literal
 
 from optimizer.explaining.argument import argue
 from optimizer.explaining.asking import Asker, Progress, least_net
+from optimizer.explaining.asking_plan import asker_for
 from optimizer.explaining.binding import binding
 from optimizer.explaining.certificate import Certificate, certify_site, write_folder
+from optimizer.explaining.certified_steps import AIMED
 from optimizer.explaining.confirming import CERTIFICATE, Confirmed, confirm
 from optimizer.explaining.conflicts import Quarrels, further, several, with_known
+from optimizer.explaining.deciding_plan import holding_of
 from optimizer.explaining.holding import BUDGET, Holding, Memory
 from optimizer.explaining.inquiry import Inquiry
 from optimizer.explaining.lacking import lacking
@@ -59,9 +62,10 @@ LIMITS = (
 
 
 NOT_ON_PLANS = (
-    "which demands cannot hold together, and what would help, is not worked out for sites with "
-    "zones on a plan"
+    "which demands cannot hold together, and what would help, is told on a plan only where it is "
+    "proven that no aim does"
 )
+ITEMS_NOT_ON_PLANS = "what a better item would have to be: not worked out for zones on a plan"
 
 
 @dataclass(frozen=True)
@@ -111,7 +115,7 @@ def prove(
         If the certificate cannot be written.
     """
     if answer.status == "unmeetable" or (answer.status == "undecided" and not answer.met):
-        if asked.site.areas:
+        if asked.site.areas and answer.status == "undecided":
             return _on_plan(answer)
         return _unmet(asked, book, answer, wanted, deadline, say)
     return _met(asked, book, answer, wanted, deadline, say)
@@ -138,19 +142,12 @@ def _met(
 
 
 def _on_plan(answer: Answer) -> Answer:
-    """A site without a kit whose zones are on a plan: the verdict, and that no more is told.
+    """A site on a plan of which neither a kit is known nor that there is none: that is all.
 
     A conflict would rest on what is surely seen in the ways to aim that are listed, and so claim
     more than is proven.
     """
-    unmeetable = answer.status == "unmeetable"
-    words = "no kit meets it, however cameras are aimed" if unmeetable else "nothing is proven"
-    proof = Proof(
-        verdict="unmeetable" if unmeetable else "undecided",
-        words=f"{words}; {NOT_ON_PLANS}",
-        by=(answer.provenance.solver,) if unmeetable else (),
-        limits=LIMITS,
-    )
+    proof = Proof(verdict="undecided", words=f"nothing is proven; {NOT_ON_PLANS}", limits=LIMITS)
     return answer.model_copy(update={"proof": proof})
 
 
@@ -171,10 +168,13 @@ def _bounded(
         if found is not None:
             least = f"{money_text(bound)} {answer.currency} net"
             claim = f"No kit for {answer.site} costs less than {least}."
+            over = ""
+            if asked.site.areas:
+                claim, over = f"{AIMED}: {claim}", ", over the ways to aim cameras that it lists"
             made = _written(asked, book, found, folder, claim)
             if optimal and bound == net:
-                return made, "that none is cheaper is certified"
-            return made, f"that none costs less than {least} is certified"
+                return made, f"that none is cheaper is certified{over}"
+            return made, f"that none costs less than {least} is certified{over}"
     return None, "no certificate was found in the time given"
 
 
@@ -186,7 +186,7 @@ def _unmet(
     deadline: float,
     say: Progress,
 ) -> Answer:
-    with closing(Asker(book, deadline, say)) as asker:
+    with closing(asker_for(asked.site, book, deadline, say)) as asker:
         return _told(asker, asked, book, answer, wanted, deadline, say)
 
 
@@ -204,7 +204,9 @@ def _told(
     def until(share: float) -> float:
         return begun + share * (deadline - begun)
 
-    holding = Holding(asked, book, asker)
+    holding = holding_of(asked, book, asker)
+    # On a plan there is no kit only if there is none where a cell counts that might be seen.
+    sure = not asked.site.areas
     standing = stand(holding, wanted, until, say)
     quarrels, ways = standing.quarrels, standing.ways
     asker.deadline = until(_CERTIFICATE)
@@ -215,18 +217,19 @@ def _told(
         confirmed = confirm(asked.site, book, until(_CERTIFICATE), certificate=sought)
     elif sought > 0:
         # Nobody has proven anything yet: a certificate alone would, whatever the solvers reached.
-        alone = certify_site(build_instance(asked.site, book), sought)
+        alone = certify_site(build_instance(asked.site, book, sure=sure), sought)
         confirmed = confirmed if alone is None else Confirmed((CERTIFICATE,), *alone)
     # A confirmed conflict is a part of the site: with it, the site is proven unmeetable too.
-    sure = confirmed.enough or bool(quarrels.conflicts)
-    verdict: Literal["unmeetable", "undecided"] = "unmeetable" if sure else "undecided"
+    shown = confirmed.enough or bool(quarrels.conflicts)
+    verdict: Literal["unmeetable", "undecided"] = "unmeetable" if shown else "undecided"
     claim = f"{answer.site}: no kit from {book.book.name} meets all that the site asks."
     made = _written(asked, book, _pair(confirmed), wanted.certificate, claim)
     asker.deadline = deadline
     arguments = _arguments(holding, quarrels, confirmed, deadline)
     say("asking what would settle it")
-    costs = _costs(holding, ways.budget, deadline)
-    missing = lacking(holding, quarrels, deadline)
+    costs = _costs(holding, ways.budget, deadline) if sure else ()
+    missing = lacking(holding, quarrels, deadline) if sure else ()
+    left = (*standing.open, *_open(ways), *(() if sure else (ITEMS_NOT_ON_PLANS,)))
     proof = Proof(
         verdict=verdict,
         words=_words(confirmed, quarrels),
@@ -236,7 +239,7 @@ def _told(
         costs=costs,
         lacking=missing,
         all_conflicts=standing.all_conflicts,
-        left_open=(*standing.open, *_open(ways)),
+        left_open=left,
     )
     return answer.model_copy(
         update={
@@ -360,7 +363,8 @@ def _arguments(
         argument = argue(holding, conflict, site, None)
         left = deadline - time.monotonic()
         if not argument.closed and left > 1 and whole.certificate is not None:
-            proof = certify_site(build_instance(site, holding.book), left / 4)
+            instance = build_instance(site, holding.book, sure=not site.areas)
+            proof = certify_site(instance, left / 4)
             argument = argue(holding, conflict, site, proof)
         told.append(argument)
     return tuple(told)

@@ -6,6 +6,7 @@ import time
 from collections import Counter
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from optimizer.audit import audit_design
 from optimizer.design import Design
@@ -28,6 +29,9 @@ from optimizer.solving.pursue import Pursuit, pursue
 from optimizer.solving.reasons import reasons
 from optimizer.solving.search import Found
 from optimizer.units import money
+
+if TYPE_CHECKING:
+    from optimizer.explaining.seeking_plan import Sighted
 
 _CONFIRM_SECONDS = 2.0
 """Least time given to confirm that a site is unmeetable. [s]"""
@@ -134,10 +138,16 @@ class Seeker:
         self.book = book
         self.memory = Memory()
         self.floors: dict[bytes, int] = {}
+        self.placed: dict[object, Sighted] = {}
 
     def seek(self, question: Question) -> Sought:
         """Search for a kit."""
         site, known, below = question.site, question.known, question.below
+        if site.areas:
+            # Geometry is loaded for sites with a plan only.
+            from optimizer.explaining.seeking_plan import seek_on_plan
+
+            return seek_on_plan(self, question)
         end = time.monotonic() + question.seconds
         have = None
         if known.high is None and question.first is not None:

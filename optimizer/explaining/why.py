@@ -12,6 +12,8 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from optimizer.errors import listed
+from optimizer.explaining.asking_plan import Better
+from optimizer.explaining.carrying import carried
 from optimizer.explaining.difference import Wish, compared, wished
 from optimizer.explaining.why_cameras import camera_verdicts
 from optimizer.explaining.why_demands import demands
@@ -19,6 +21,7 @@ from optimizer.explaining.why_kit import Kit, Verdict, gathered
 from optimizer.explaining.why_laying import cable_verdicts, connector_verdicts, lead_verdicts
 from optimizer.explaining.why_power import injector_verdicts, supply_verdicts, switch_verdicts
 from optimizer.explaining.why_recorders import drive_verdicts, recorder_verdicts
+from optimizer.instance import Memory
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.loading import LoadedSite
 from optimizer.site.requirements import reaches, requirements
@@ -26,6 +29,7 @@ from optimizer.solving import solve_site
 from optimizer.solving.answer import Answer
 from optimizer.solving.explanation import ItemChange, Step
 from optimizer.solving.variants import Why
+from optimizer.units import money
 
 Progress = Callable[[str], None]
 MOST_TOLD = 3
@@ -46,7 +50,9 @@ CHOSEN = ("camera", "recorder", "drive", "lead", "cable", "supply", "switch", "i
 """Kinds whose lines are choices that a reader may doubt; what is fitted to them follows."""
 
 
-def why(asked: LoadedSite, book: LoadedBook, answer: Answer) -> tuple[Why, ...]:
+def why(
+    asked: LoadedSite, book: LoadedBook, answer: Answer, memory: Memory | None = None
+) -> tuple[Why, ...]:
     """The reasons of all lines of a bill, from tables and sums alone, without a solve.
 
     Raises
@@ -55,7 +61,7 @@ def why(asked: LoadedSite, book: LoadedBook, answer: Answer) -> tuple[Why, ...]:
         If the answer holds no design.
     """
     design = answer.design()
-    kit = Kit(asked.site, book, design)
+    kit = Kit(asked.site, book, design, memory)
     known = tuple(dict.fromkeys(r.id for r in (*requirements(asked), *reaches(asked))))
     found = []
     for line in design.bill:
@@ -88,6 +94,11 @@ def with_prices(
     ----------
     deadline : float
         On the clock of ``time.monotonic``; lines that are not reached are left as they are. [s]
+
+    Raises
+    ------
+    Better
+        If zones are on a plan and a cheaper kit of the same site comes to light.
     """
     told = []
     for one in found:
@@ -116,8 +127,13 @@ def _without(
         seconds=max(deadline - time.monotonic(), 0.1),
         site_sha256=asked.source.sha256,
     )
-    found = compared(answer, after, changes)
     assert answer.total is not None
+    if asked.site.areas and after.met and money(after.total or "0") < money(answer.total):
+        # It was sought over other ways to aim, and is a kit of the site as asked as well.
+        design = carried(asked.site, book, after.design())
+        if design is not None:
+            raise Better(design)
+    found = compared(answer, after, changes)
     items: tuple[ItemChange, ...] = ()
     if found.bills is not None:
         items = tuple(

@@ -21,6 +21,9 @@ def camera_verdicts(kit: Kit, item: book.Camera) -> Iterator[Verdict]:
     zones = dict.fromkeys(c.zone for c in kit.design.cameras if c.item == item.id)
     for name in zones:
         table, zone = kit.tables[name], kit.zones[name]
+        if table.optional:
+            yield from _on_mount(kit, item, name)
+            continue
         spent = kit.in_zone[name] * item.price
         refused = dict(table.refusals)
         fewest: dict[str, int] = {}
@@ -37,6 +40,30 @@ def camera_verdicts(kit: Kit, item: book.Camera) -> Iterator[Verdict]:
                 limit, demand = _words(zone, other, refused[other.id], kit)
                 remote = demand == "policy/families"
                 yield Verdict(other.id, price, name, limit, demand, remote)
+
+
+def _on_mount(kit: Kit, item: book.Camera, name: str) -> Iterator[Verdict]:
+    """The same on a mount of the plan."""
+    # Geometry is loaded for sites with a plan only.
+    from optimizer.explaining.why_plan import short_of
+
+    camera = next(c for c in kit.design.cameras if c.zone == name)
+    refused = dict(kit.tables[name].refusals)
+    for other in kit.book.by_kind(book.Camera):
+        if other.price >= item.price or other.id == item.id:
+            continue
+        if other.id in refused:
+            refusal = refused[other.id]
+            if refusal.quantity == "detail":
+                yield Verdict(other.id, other.price, name, refusal.limit)
+                continue
+            limit, demand = _words(kit.zones[name], other, refusal, kit)
+            demand = demand.replace(f"zones.{name}/", f"mounts.{name}/")
+            yield Verdict(other.id, other.price, name, limit, demand, demand == "policy/families")
+            continue
+        found = short_of(kit, camera, other)
+        if found is not None:
+            yield Verdict(other.id, other.price, name, *found)
 
 
 def _words(zone: Zone, other: book.Camera, refusal: Refusal, kit: Kit) -> tuple[str, str]:

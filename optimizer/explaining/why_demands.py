@@ -24,6 +24,7 @@ _SEEN = (
     "steerable",
     "discreet",
 )
+_ON_PLAN = (*_SEEN, "share", "cameras", "apart", "most_tilt", "faces")
 
 
 def demands(kit: Kit, item: AnyItem, known: Iterable[str]) -> tuple[str, ...]:
@@ -43,12 +44,23 @@ def demands(kit: Kit, item: AnyItem, known: Iterable[str]) -> tuple[str, ...]:
 def _cameras(kit: Kit, item: Any) -> Iterator[str]:
     for camera in kit.design.cameras:
         if item.id in (camera.item, camera.bracket):
-            yield from _named(camera, _SEEN)
+            yield from _named(camera, _SEEN if camera.aim is None else _ON_PLAN)
 
 
 def _named(camera: Camera, quantities: Iterable[str]) -> Iterator[str]:
+    """Ids of what the zones that a camera sees, and the mount that bears it, ask."""
+    places = [f"zones.{zone}" for zone in _zones(camera)]
+    if camera.aim is not None:
+        places.append(f"mounts.{camera.zone}")
     for quantity in quantities:
-        yield f"zones.{camera.zone}/{quantity}" if quantity else f"zones.{camera.zone}"
+        yield from (f"{place}/{quantity}" if quantity else place for place in places)
+
+
+def _zones(camera: Camera) -> tuple[str, ...]:
+    """The zone of a camera, or those that it serves from a mount."""
+    if camera.aim is None:
+        return (camera.zone,)
+    return tuple(one.zone for one in camera.aim.serves)
 
 
 def _recorders(kit: Kit, item: Any) -> Iterator[str]:
@@ -56,7 +68,7 @@ def _recorders(kit: Kit, item: Any) -> Iterator[str]:
         if unit.item == item.id:
             yield from _recorded(kit, unit)
             yield from ("spare/channels", "recording/drive_failures")
-            for zone in {c.zone for c in kit.design.cameras if c.recorder == unit.id}:
+            for zone in {z for c in kit.design.cameras if c.recorder == unit.id for z in _zones(c)}:
                 yield from (f"zones.{zone}/detail", f"zones.{zone}/frame_rate")
     for way in kit.site.recording.export:
         yield f"recording/export.{way}"
@@ -106,9 +118,9 @@ def _served(kit: Kit, place: str) -> Iterator[str]:
     """The zone or audio point of a run."""
     if any(point.id == place for point in kit.site.audio.points):
         yield from (f"audio.{place}", f"audio.{place}/run")
-    zone = place.partition("/")[0]
-    if "/" in place:
-        yield from (f"zones.{zone}", f"zones.{zone}/run")
+    for camera in kit.design.cameras:
+        if place == f"{camera.zone}/{camera.number}":
+            yield from _named(camera, ("", "run"))
 
 
 def _balun(kit: Kit, item: Any) -> Iterator[str]:
@@ -129,7 +141,7 @@ def _power(kit: Kit, item: Any) -> Iterator[str]:
         if unit.item == item.id:
             for camera in kit.design.cameras:
                 if unit.id in (camera.power.unit, camera.data_port):
-                    yield f"zones.{camera.zone}"
+                    yield from _named(camera, ("",))
             for sound in kit.design.audio:
                 if sound.power.unit == unit.id:
                     yield f"audio.{sound.point}"
@@ -146,7 +158,7 @@ def _connectors(kit: Kit, item: book.Connector) -> Iterator[str]:
 def _pigtails(kit: Kit, _item: Any) -> Iterator[str]:
     for camera in kit.design.cameras:
         if camera.power.way in ("own_pair", "separate_pair", "local"):
-            yield f"zones.{camera.zone}"
+            yield from _named(camera, ("",))
     for sound in kit.design.audio:
         if sound.power.way != "none":
             yield f"audio.{sound.point}"

@@ -10,7 +10,7 @@ from functools import cached_property
 from optimizer.design import Camera, Design, PowerUnit, Recorder, Run
 from optimizer.engineering.copper import loop_resistance, voltage_at_load
 from optimizer.errors import listed
-from optimizer.instance import Instance, ZoneTable, build_instance
+from optimizer.instance import Instance, Memory, ZoneTable, build_instance
 from optimizer.instance.amounts import CM_PER_M
 from optimizer.instance.optics import View
 from optimizer.instance.streams import Level
@@ -113,11 +113,16 @@ class Kit:
     site: Site
     book: LoadedBook
     design: Design
+    memory: Memory | None = None
 
     @cached_property
     def instance(self) -> Instance:
-        """Tables with everything that fits, also what other things are better than."""
-        return build_instance(self.site, self.book, reduce=False)
+        """Tables with everything that fits, also what other things are better than.
+
+        On a plan only what the answer was chosen from: no more ways to aim were looked at.
+        """
+        reduce = bool(self.site.areas)
+        return build_instance(self.site, self.book, reduce=reduce, memory=self.memory)
 
     @cached_property
     def tables(self) -> dict[str, ZoneTable]:
@@ -126,8 +131,14 @@ class Kit:
 
     @cached_property
     def zones(self) -> dict[str, Zone]:
-        """Zone id to zone."""
-        return {zone.id: zone for zone in self.site.views}
+        """Zone id to zone; a mount that bears a camera stands in the form of a zone."""
+        zones = {zone.id: zone for zone in self.site.views}
+        if not self.site.areas:
+            return zones
+        # Geometry is loaded for sites with a plan only.
+        from optimizer.explaining.why_plan import mount_zones
+
+        return zones | mount_zones(self.site, self.design.cameras)
 
     @cached_property
     def runs(self) -> dict[str, Run]:
@@ -162,6 +173,10 @@ class Kit:
 
     def view(self, camera: Camera) -> tuple[View, tuple[Level, ...]]:
         """The view of a camera of the design and the pictures recorders keep of it."""
+        if camera.aim is not None:
+            from optimizer.explaining.why_plan import mount_view
+
+            return mount_view(self, camera)
         count = self.in_zone[camera.zone]
         return next(
             (candidate.view, candidate.levels)

@@ -29,7 +29,7 @@ def lead_verdicts(kit: Kit, item: book.Lead) -> Iterator[Verdict]:
                 continue
             limit, demand = "", ""
             if other.length < place.run:
-                demand = f"{_id(place)}/run"
+                demand = f"{_id(kit, place)}/run"
                 limit = f"it is {float(other.length):g} m long, the run is {float(place.run):g} m"
             limit = limit or _cannot_lie(kit, run, other, float(other.length))
             yield Verdict(other.id, other.price, run.place, limit, demand)
@@ -126,7 +126,9 @@ def _place(kit: Kit, run: Run) -> Zone | AudioPoint:
     return kit.zones[name] if point is None else point
 
 
-def _id(place: Zone | AudioPoint) -> str:
+def _id(kit: Kit, place: Zone | AudioPoint) -> str:
+    if isinstance(place, Zone) and place.id in {mount.id for mount in kit.site.mounts}:
+        return f"mounts.{place.id}"
     return f"zones.{place.id}" if isinstance(place, Zone) else f"audio.{place.id}"
 
 

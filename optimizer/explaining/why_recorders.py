@@ -69,7 +69,7 @@ def _too_small(kit: Kit, unit: Recorder, fit: RecorderFit) -> tuple[str, str]:
     for camera in cameras:
         coarse = _coarse(kit, fit, camera)
         if coarse:
-            return coarse, f"zones.{camera.zone}/detail"
+            return coarse, f"zones.{_sharpest(kit, camera)}/detail"
     return _rates(kit, fit, cameras) or _extras(kit, fit, unit, cameras) or _full(kit, fit, unit)
 
 
@@ -99,11 +99,25 @@ def _coarse(kit: Kit, fit: RecorderFit, camera: Camera) -> str:
     picture = recorded_picture(fit.recorder, view.camera)
     if picture is None or picture.width >= view.width_px:
         return ""
+    if camera.aim is not None:
+        return (
+            f"it records {picture.width} px across at {camera.zone}, the camera is aimed for "
+            f"{view.width_px}"
+        )
     detail = float(kit.site.detail_px_m(kit.zones[camera.zone]))
     return (
         f"it records {picture.width} px across at {camera.zone}, "
         f"{view.width_px} are needed for {detail:g} px/m"
     )
+
+
+def _sharpest(kit: Kit, camera: Camera) -> str:
+    """The zone that asks a camera for most detail."""
+    if camera.aim is None:
+        return camera.zone
+    there = {one.zone for one in camera.aim.serves}
+    zones = [zone for zone in kit.site.areas if zone.id in there]
+    return max(zones, key=kit.site.detail_px_m).id
 
 
 def _rates(kit: Kit, fit: RecorderFit, cameras: list[Camera]) -> tuple[str, str] | None:
@@ -171,7 +185,7 @@ def _kept(kit: Kit, unit: Recorder) -> str:
     own = [
         f"zones.{c.zone}/retention"
         for c in kit.design.cameras
-        if c.recorder == unit.id and kit.zones[c.zone].retention is not None
+        if c.recorder == unit.id and c.aim is None and kit.zones[c.zone].retention is not None
     ]
     everyone = sum(c.recorder == unit.id for c in kit.design.cameras)
     return own[0] if own and len(own) == everyone else "recording/retention"

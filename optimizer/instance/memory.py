@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from optimizer.instance.alone import Alone
@@ -23,6 +23,12 @@ if TYPE_CHECKING:
 
 CELLS = 400
 """About how many cells the areas of a plan are cut into to begin with."""
+
+
+def _bare(scene: Scene) -> Scene:
+    """A scene that asks for any spot of its areas to be seen once."""
+    areas = tuple(replace(a, share=1.0, cameras=1, apart_deg=0.0) for a in scene.areas)
+    return replace(scene, areas=areas)
 
 
 @dataclass
@@ -53,6 +59,16 @@ class Memory:
         self.cells = cells
         self.shared: dict[object, Shared] = {}
         self.plans: dict[object, Prepared] = {}
+        self.base: Prepared | None = None
+
+    def cut_as(self, base: Prepared) -> None:
+        """Cut plans from now on as this one is cut, wherever their zones have the same ground.
+
+        Then what is asked of a zone does not decide which pieces of it count.
+        """
+        self.base = base
+        # Its own lenses are prepared for these cells: that is not done again.
+        self.plans[_bare(base.scene), tuple(base.lenses.items()), base.cells] = base
 
     def plan(
         self,
@@ -69,10 +85,29 @@ class Memory:
         """
         from optimizer.plan.prepare import prepare
 
+        if cells is None:
+            cells = self._base_cells(scene)
         key = (scene, tuple(lenses.items()), cells)
         if key not in self.plans:
-            self.plans[key] = prepare(scene, lenses, self.cells if cells is None else cells)
+            # Of how much of a zone is to be seen, and how often, no view and no cell takes notice.
+            alone = (_bare(scene), *key[1:])
+            if alone not in self.plans:
+                wanted = self.cells if cells is None else cells
+                self.plans[alone] = prepare(alone[0], lenses, wanted)
+            self.plans[key] = replace(self.plans[alone], scene=scene)
         return self.plans[key]
+
+    def _base_cells(self, scene: Scene) -> tuple[Cell, ...] | None:
+        """The cells of the plan that others are cut as; None where there is none that fits."""
+        if self.base is None:
+            return None
+        ground = {a.id: (a.outline, a.level, a.low_m) for a in self.base.scene.areas}
+        if scene.obstacles != self.base.scene.obstacles or any(
+            ground.get(a.id) != (a.outline, a.level, a.low_m) for a in scene.areas
+        ):
+            return None
+        present = {a.id for a in scene.areas}
+        return tuple(c for c in self.base.cells if c.area_id in present)
 
     def plan_at_best(self, scene: Scene, lenses: dict[str, tuple[Lens, ...]]) -> Prepared:
         """What might be seen on a plan, however lenses are set and aimed."""

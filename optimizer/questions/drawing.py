@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import NamedTuple
@@ -21,7 +22,7 @@ from optimizer.reporting.plan_picture import Missing, Placed, picture_of
 from optimizer.site import LoadedSite, load_site
 from optimizer.site.runs import ways
 from optimizer.site.scenes import scene_of
-from optimizer.solving.answer import Answer
+from optimizer.solving.answer import SCHEMA, Answer
 
 
 class Drawn(NamedTuple):
@@ -69,7 +70,8 @@ def draw_design(
         As for :func:`prepare`.
     design : Answer, Design or path, optional
         Whose cameras are drawn; the cheapest kit is looked for if left out. A design that does not
-        meet the site is drawn all the same, with the ground that it does not see.
+        meet the site is drawn all the same, with the ground that it does not see. For an answer
+        that there is no kit, one is looked for anew, and what is seen from nowhere is drawn.
     seconds : float
         For looking. [s]
     progress : callable, optional
@@ -82,7 +84,7 @@ def draw_design(
     """
     tell = progress or silent
     asked, prices = prepare(_with_plan(site), book)
-    if design is None:
+    if design is None or _says_none(design):
         answer = solve(asked, prices, seconds, progress)
         if answer.status == "unmeetable":
             tell("looking for what is seen from nowhere")
@@ -138,6 +140,23 @@ def _words(answer: Answer) -> str:
     if answer.status == "optimal":
         return f"The cheapest kit: {price}."
     return f"A kit for {price}; none is cheaper than {answer.lower_bound} {answer.currency}."
+
+
+def _says_none(design: Answer | Design | str | Path) -> bool:
+    """Whether an answer says that there is no kit; whether that is so is then found out anew."""
+    if isinstance(design, Answer):
+        return design.status == "unmeetable"
+    if isinstance(design, Design):
+        return False
+    try:
+        data = json.loads(Path(design).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return False  # whatever is wrong with it is told by who reads it in earnest
+    return (
+        isinstance(data, dict)
+        and data.get("schema") == SCHEMA
+        and data.get("status") == "unmeetable"
+    )
 
 
 def _whole(design: Answer | Design | str | Path) -> Design:

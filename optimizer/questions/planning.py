@@ -81,10 +81,11 @@ def frontier(
         As for :func:`solve`.
     """
     from optimizer.scenarios import frontier as undominated
-    from optimizer.scenarios.quantities import Range
+    from optimizer.scenarios.quantities import ZONES, Range
 
     asked, prices = prepare(site, book)
-    surveyed(asked, "a frontier is")
+    if against == ZONES:
+        surveyed(asked, "a frontier over zones is")
     deadline = time.monotonic() + seconds
     over = Range(low, high, weights or {})
     return undominated(asked, prices, against, over, deadline, progress or silent)

@@ -50,8 +50,8 @@ def prepare(site: SiteLike, book: BookLike = None) -> tuple[LoadedSite, LoadedBo
 def surveyed(asked: LoadedSite, what: str) -> None:
     """Refuse a question that is not answered where zones are on a plan.
 
-    There a design is proven cheapest over listed ways to aim cameras only, so that totals of
-    neighbouring sites say less than such an answer claims.
+    There a design is proven cheapest over listed ways to aim cameras only: what is ruled out is
+    ruled out for these, which is less than such an answer claims.
 
     Parameters
     ----------
@@ -70,7 +70,8 @@ def surveyed(asked: LoadedSite, what: str) -> None:
                 asked.source.name,
                 field=f"zones.{asked.site.areas[0].id}/area",
                 accepted="a site whose zones are surveyed views",
-                hint="ask leastkit solve about the site with the value changed",
+                hint="what is ruled out there is so for the listed ways to aim only; ask leastkit "
+                "solve about the site with the value changed",
             )
         )
 

@@ -12,7 +12,6 @@ from optimizer.questions.preparing import (
     checked_folder,
     prepare,
     silent,
-    surveyed,
 )
 from optimizer.questions.solving import solve
 from optimizer.site import check_references
@@ -70,8 +69,6 @@ def prove(
     if values:
         asked = asked_as(asked, values)
         check_references(asked, prices.items, prices.book.name)
-    if certificate is not None:
-        surveyed(asked, "certificates are")
     say = progress or silent
     folder = None if certificate is None else checked_folder(Path(certificate))
     deadline = time.monotonic() + seconds

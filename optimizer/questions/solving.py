@@ -13,18 +13,12 @@ from optimizer.questions.preparing import (
     checked_folder,
     prepare,
     silent,
-    surveyed,
 )
 from optimizer.solving.answer import Answer
 
 if TYPE_CHECKING:
     from optimizer.solving.explanation import PriceCurve
 
-NOT_ON_PLANS = (
-    "what drives the price, how far demands reach, and why no cheaper item would do: not worked "
-    "out for sites with zones on a plan"
-)
-"""What an explanation leaves open where zones are on a plan."""
 _CURVE = 0.6
 """Share of the time for a price curve where its certificates are asked for too."""
 
@@ -106,27 +100,39 @@ def explain(
     Defect
         As for :func:`solve`.
     """
+    from optimizer.explaining.asking_plan import Better
     from optimizer.explaining.explain import explain as explained
+    from optimizer.explaining.explain_plan import explained_on_plan, with_design
     from optimizer.explaining.why import unpriced, why, with_prices
     from optimizer.explaining.why_headline import headline
+    from optimizer.instance import Memory
 
     asked, book_loaded = prepare(site, book)
     if not answer.met:
         return answer
-    if asked.site.areas:
-        return answer.model_copy(update={"left_open": (NOT_ON_PLANS,)})
     say = progress or silent
     deadline = time.monotonic() + seconds
-    say("reasons of the lines")
-    reasons = why(asked, book_loaded, answer)
-    found = explained(asked, book_loaded, answer, deadline, say)
-    left_open = found.left_open
-    if prices:
-        reasons = with_prices(asked, book_loaded, answer, reasons, deadline, say)
-        left_open += unpriced(book_loaded, reasons)
+    memory = Memory() if asked.site.areas else None
+    while True:
+        if asked.site.areas:
+            answer, found = explained_on_plan(asked, book_loaded, answer, deadline, say, memory)
+        say("reasons of the lines")
+        reasons = why(asked, book_loaded, answer, memory)
+        if not asked.site.areas:
+            found = explained(asked, book_loaded, answer, deadline, say)
+        left_open = found.left_open
+        if prices:
+            try:
+                reasons = with_prices(asked, book_loaded, answer, reasons, deadline, say)
+            except Better as better:
+                answer = with_design(asked.site, book_loaded, answer, better.design)
+                continue
+            left_open += unpriced(book_loaded, reasons)
+        break
     return answer.model_copy(
         update={
             "headline": headline(found),
+            "figures_over": found.over,
             "binding": found.binding,
             "headroom": found.headroom,
             "joint": found.joint,
@@ -209,14 +215,20 @@ def alternatives(
         If the count is less than 1.
     """
     from optimizer.explaining.alternatives import alternatives as others
+    from optimizer.explaining.asking_plan import Better
+    from optimizer.explaining.explain_plan import unexplained, with_design
 
     asked, prices = prepare(site, book)
-    surveyed(asked, "second-best kits are")
     if not answer.met:
         return answer
     deadline = time.monotonic() + seconds
-    found = others(asked, prices, answer, count, deadline, progress or silent)
-    return answer.model_copy(update={"alternatives": found})
+    while True:
+        try:
+            found = others(asked, prices, answer, count, deadline, progress or silent)
+        except Better as better:
+            answer = unexplained(with_design(asked.site, prices, answer, better.design))
+        else:
+            return answer.model_copy(update={"alternatives": found})
 
 
 def steps(
@@ -250,7 +262,6 @@ def steps(
     from optimizer.explaining.curve import curve
 
     asked, prices = prepare(site, book)
-    surveyed(asked, "price steps are")
     say = progress or silent
     begun = time.monotonic()
     if certificate is None:

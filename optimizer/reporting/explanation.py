@@ -50,6 +50,9 @@ def render_explanation(
     if headline and answer.headline:
         page.gap()
         show_headline(page, answer)
+    if answer.figures_over:
+        page.gap()
+        page.text(f"On a plan {answer.figures_over}.", style=QUIET)
     if full or any(b.binds is not None or _drives(b) for b in answer.binding):
         _binding(page, answer.binding, full)
         _joint(page, answer, full)
@@ -216,7 +219,8 @@ def _reach(one: Headroom, full: bool) -> str:
     if one.requirement == "budget":
         far = f"{one.asked}; down to {one.reaches} there is this kit"
     if not one.proven:
-        return f"{far}, perhaps further: time ran out"
+        why = one.next.because if one.next is not None and one.next.because else "time ran out"
+        return f"{far}, perhaps further: {why}"
     if one.next is None:
         return far
     to, what = one.next.changes[0].to, saving(one.next)
@@ -240,9 +244,12 @@ def _open(page: Page, answer: Answer, full: bool) -> None:
     told = [f"what {count(costs, 'demand')} {'costs' if costs == 1 else 'cost'}"] if costs else []
     told += [f"how far {count(reach, 'demand')} {'goes' if reach == 1 else 'go'}"] if reach else []
     told += [count(other, "other question")] if other > 0 else []
+    # On a plan more time need not help: what is looked at has an end.
+    begin, more = ("left open, as time ran out", "gives")
+    if answer.figures_over:
+        begin, more = ("left open", "may give")
     page.text(
-        f"left open, as time ran out: {', '.join(told)}; --time SECONDS gives more, --full "
-        "lists them",
+        f"{begin}: {', '.join(told)}; --time SECONDS {more} more, --full lists them",
         indent=1,
         hanging=2,
         style=QUIET,

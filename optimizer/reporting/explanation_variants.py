@@ -146,15 +146,20 @@ def _kinds(kinds: Kinds) -> str:
     return f"{', '.join(kinds.cameras)}; {', '.join(kinds.recorders)}; {ways}"
 
 
+_OPEN = "partly open: time ran out"
+
+
 def render_steps(found: PriceCurve, console: Console) -> None:
     """Print the total over values of one requirement, one line for each price."""
     page = Page(console)
     page.sides(
         Text(safe(found.requirement), style=HEADING),
-        Text("proven" if found.complete else "partly open: time ran out"),
+        Text("proven" if found.complete else "partly open" if found.over else _OPEN),
     )
     page.rule()
     page.text(f"asked: {found.asked}; totals in {found.currency}, with tax", style=QUIET)
+    if found.over:
+        page.text(f"On a plan {found.over}.", style=QUIET)
     grid = page.table(
         [
             Column("from"),

@@ -9,11 +9,12 @@ from __future__ import annotations
 import io
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Any
 
 import shapely
 
-from optimizer.plan.scene import Mount, Scene
+from optimizer.plan.scene import Mount, Obstacle, Scene
 from optimizer.plan.shares import Aimed
 from optimizer.reporting.plan_content import PlanPicture
 from optimizer.reporting.plan_heading import draw_foot, draw_heading
@@ -91,6 +92,7 @@ def plan_drawn(picture: PlanPicture, ending: str, paper: str = "A3") -> bytes:
 
 
 _NAME_PT = 6.5
+_EDGE_MM = 1.0
 
 
 class _Floor:
@@ -120,12 +122,16 @@ class _Floor:
         """Draw everything, what hides from below upwards."""
         if name:
             self.axes.set_title(name, fontsize=9, loc="left", pad=3)
-        self._polygon(self.scene.outline, fc="none", ec=QUIET, lw=0.5, zorder=0.5)
+        outline = self.scene.outline
+        self._polygon(outline, fc="none", ec=QUIET, lw=0.5, zorder=0.5)
+        for one, two in pairwise((*outline, outline[0])):
+            self.places.along(self._paper(one), self._paper(two))
         seen = self._ground()
         self._shapes()
         self._cables()
         self._cameras()
         self._names()
+        self._heights()
         self._details(seen)
 
     def _paper(self, spot: tuple[float, float]) -> tuple[float, float]:
@@ -177,8 +183,10 @@ class _Floor:
     def _details(self, seen: list[tuple[float, Any]]) -> None:
         """Write its detail on each shaded piece, where there is room: shades alone mislead."""
         after = [ground for _, ground in seen[1:]] + [shapely.Polygon()]
+        # What is drawn over the ground would hide the figure.
+        bodies = [shapely.Polygon(b.outline) for b in self._bodies()]
         for (px_m, ground), finer in zip(seen, after, strict=True):
-            rest = ground.difference(finer)
+            rest = ground.difference(shapely.union_all([finer, *bodies]))
             for part in getattr(rest, "geoms", [rest]):
                 if part.is_empty or part.geom_type != "Polygon" or px_m == 0:
                     continue
@@ -212,7 +220,6 @@ class _Floor:
             if body.level == self.level:
                 bold = {"lw": 3.0} if body.id in self.picture.hiding else {}
                 self._polygon(body.outline, zorder=4, **{**OBSTACLE, **bold})
-                self._height(body.outline, body.height_m)
         for wall in self.scene.walls:
             if wall.level == self.level:
                 style = {**WALL, "lw": 3.6 if wall.id in self.picture.hiding else WALL["lw"]}
@@ -222,25 +229,36 @@ class _Floor:
                     self.axes.plot(*ends, zorder=5.1, **LOW_CORE)
                 self.places.along(self._paper(wall.ends[0]), self._paper(wall.ends[1]))
 
-    def _height(self, outline: Sequence[tuple[float, float]], height_m: float) -> None:
-        """How high an obstacle is, where there is room for it."""
-        if math.isinf(height_m):
-            return
-        spot = shapely.Polygon(outline).representative_point()
-        inside = self.sheet.mm(spot.distance(shapely.Polygon(outline).exterior))
-        if inside > 2.0 and self.places.try_at(*self._paper((spot.x, spot.y)), "0.0 m", 5):
-            label = {"boxstyle": "square,pad=0.25", "fc": "white", "ec": "none"}
-            self.axes.text(
-                spot.x,
-                spot.y,
-                f"{height_m:g} m",
-                fontsize=5.5,
-                ha="center",
-                va="center",
-                zorder=4.5,
-                bbox=label,
-                color=QUIET,
-            )
+    def _heights(self) -> None:
+        """How high each obstacle is, on it, where names and cable runs leave room."""
+        for level, line in self.picture.runs:
+            if level == self.level:
+                for one, two in pairwise(line):
+                    self.places.along(self._paper(one), self._paper(two))
+        for body in self.scene.obstacles:
+            if body.level != self.level or math.isinf(body.height_m):
+                continue
+            shape = shapely.Polygon(body.outline)
+            for spot in _spots(shape):
+                inside = self.sheet.mm(spot.distance(shape.exterior))
+                place = self._paper((spot.x, spot.y))
+                if inside > 2.0 and self.places.try_at(*place, "0.0 m", 5):
+                    self._height(spot, body.height_m)
+                    break
+
+    def _height(self, spot: Any, height_m: float) -> None:
+        label = {"boxstyle": "square,pad=0.25", "fc": "white", "ec": "none"}
+        self.axes.text(
+            spot.x,
+            spot.y,
+            f"{height_m:g} m",
+            fontsize=5.5,
+            ha="center",
+            va="center",
+            zorder=4.5,
+            bbox=label,
+            color=QUIET,
+        )
 
     def _cables(self) -> None:
         for lines, style in ((self.picture.routes, ROUTE), (self.picture.runs, RUN)):
@@ -319,10 +337,14 @@ class _Floor:
         away: float,
         **style: Any,
     ) -> None:
-        x, y = self.places.near(*self._paper(spot), text, points, towards, away)
+        place = self.places.near(*self._paper(spot), text, points, towards, away)
+        self._written(place, text, points, **style)
+
+    def _written(self, place: tuple[float, float], text: str, points: float, **style: Any) -> None:
+        """A label about a place on the paper. [mm]"""
         box = {"boxstyle": "square,pad=0.12", "fc": "white", "ec": "none", "alpha": 0.85}
         self.axes.text(
-            *self._plan(x, y),
+            *self._plan(*place),
             text,
             fontsize=points,
             ha="center",
@@ -331,6 +353,17 @@ class _Floor:
             bbox=box,
             **style,
         )
+
+    def _bodies(self) -> list[Obstacle]:
+        return [body for body in self.scene.obstacles if body.level == self.level]
+
+    def _on_paper(self, outline: Sequence[tuple[float, float]]) -> Box:
+        """The box around a shape and its edge, on the paper. [mm]"""
+        spots = [self._paper(corner) for corner in outline]
+        west, south = (min(spot[axis] for spot in spots) for axis in (0, 1))
+        east, north = (max(spot[axis] for spot in spots) for axis in (0, 1))
+        return Box(west - _EDGE_MM, south - _EDGE_MM,
+                   east - west + 2 * _EDGE_MM, north - south + 2 * _EDGE_MM)  # fmt: skip
 
     def _names(self) -> None:
         for area in (a for a in self.scene.areas if a.level == self.level):
@@ -347,11 +380,30 @@ class _Floor:
         wide, high = extent(text, _NAME_PT)
         fits = self.sheet.mm(east - west) > wide and self.sheet.mm(north - south) > high
         if fits:
-            self._text((spot.x, spot.y), text, _NAME_PT, 90, -high / 2)
+            shy = [self._on_paper(b.outline) for b in self._bodies()]
+            for _, level, shape in self.picture.missing:
+                for part in getattr(shape, "geoms", [shape]):
+                    if level == self.level and part.geom_type == "Polygon" and not part.is_empty:
+                        shy.append(self._on_paper(list(part.exterior.coords)))
+            corners = [self._paper(corner) for corner in outline]
+            place = self.places.inside(corners, self._paper((spot.x, spot.y)), text, _NAME_PT, shy)
+            self._written(place, text, _NAME_PT)
         else:
             middle = ((west + east) / 2, (south + north) / 2)
             away = self.sheet.mm(north - south) / 2 + 0.6
             self._text(middle, text, _NAME_PT, 90, away)
+
+
+def _spots(shape: Any) -> list[Any]:
+    """Spots of a shape where a figure may stand: its middle first, then along its box."""
+    west, south, east, north = shape.bounds
+    steps = (0.5, 0.3, 0.7, 0.15, 0.85)
+    grid = [
+        shapely.Point(west + a * (east - west), south + b * (north - south))
+        for a in steps
+        for b in steps
+    ]
+    return [shape.representative_point(), *(spot for spot in grid if shape.covers(spot))]
 
 
 __all__ = ["PlanPicture", "plan_drawn"]

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+
+import shapely
 
 from optimizer.reporting.plan_sheet import Box
 
@@ -13,6 +16,16 @@ _WIDE_MM = 0.21
 """Mean width of a character of 1 pt, rather too wide. [mm]"""
 
 _TURNS = (0.0, 45.0, -45.0, 90.0, -90.0, 135.0, -135.0, 180.0)
+_REACHES = (1.0, 1.8, 2.8)
+_FINER_TURNS = tuple(sign * 22.5 * k for k in range(9) for sign in (1, -1) if k or sign > 0)
+_FINER_REACHES = (1.0, 1.4, 1.8, 2.3, 2.8, 3.4, 4.0)
+"""Where a place is sought if none of the first is free."""
+
+_FAR = 0.15
+"""How much ground under a label a unit of reach is worth, where none is free. [mm^2]"""
+
+_GRID = 11
+"""Spots tried along each side of the box around an area."""
 
 
 class Places:
@@ -58,31 +71,85 @@ class Places:
             The first place free of others; the one with least of others under it if none is. [mm]
         """
         wide, high = extent(text, points)
-        best: tuple[float, Box] | None = None
-        for reach in (1.0, 1.8, 2.8):
-            for turn in _TURNS:
-                angle = math.radians(towards + turn)
-                u = x + math.cos(angle) * (away * reach + wide / 2)
-                v = y + math.sin(angle) * (away * reach + high / 2)
-                box = Box(u - wide / 2, v - high / 2, wide, high)
-                over = sum(_shared(box, other) for other in self.taken)
-                if best is None or over < best[0]:
-                    best = (over, box)
-            assert best is not None
-            if best[0] == 0.0:
-                break
-        assert best is not None
-        self.taken.append(best[1])
-        return best[1].x + wide / 2, best[1].y + high / 2
+
+        def at(reach: float, turn: float) -> Box:
+            angle = math.radians(towards + turn)
+            u = x + math.cos(angle) * (away * reach + wide / 2)
+            v = y + math.sin(angle) * (away * reach + high / 2)
+            return Box(u - wide / 2, v - high / 2, wide, high)
+
+        first = (at(reach, turn) for reach in _REACHES for turn in _TURNS)
+        box = next((b for b in first if not self._over(b)), None)
+        if box is None:
+            box = min(
+                ((reach, at(reach, turn)) for reach in _FINER_REACHES for turn in _FINER_TURNS),
+                key=lambda one: self._over(one[1]) + _FAR * one[0],
+            )[1]
+        self.taken.append(box)
+        return box.x + wide / 2, box.y + high / 2
+
+    def inside(
+        self,
+        outline: Sequence[tuple[float, float]],
+        spot: tuple[float, float],
+        text: str,
+        points: float,
+        shy: Sequence[Box] = (),
+    ) -> tuple[float, float]:
+        """The middle of a label within an area, where least lies under it, near a spot.
+
+        Parameters
+        ----------
+        outline : sequence of tuple of float
+            Corners of the area. [mm]
+        spot : tuple of float
+            Where it would stand best; it stays there if it fits nowhere else in the area. [mm]
+        shy : sequence of Box
+            What had rather not be covered. [mm]
+        """
+        wide, high = extent(text, points)
+        area = shapely.Polygon(outline)
+        west, south, east, north = area.bounds
+        spots = [
+            spot,
+            *(
+                (west + (east - west) * i / _GRID, south + (north - south) * j / _GRID)
+                for i in range(1, _GRID)
+                for j in range(1, _GRID)
+            ),
+        ]
+
+        def cost(place: tuple[float, float]) -> float:
+            box = _about(place, wide, high)
+            under = self._over(box) + sum(_shared(box, other) for other in shy) / 4
+            return under + _FAR * math.dist(place, spot) / high
+
+        whole = [
+            p
+            for p in spots
+            if area.covers(shapely.box(p[0] - wide / 2, p[1] - high / 2, p[0] + wide / 2,
+                                       p[1] + high / 2))
+        ]  # fmt: skip
+        x, y = min(whole or [spot], key=cost)
+        self.taken.append(_about((x, y), wide, high))
+        return x, y
+
+    def _over(self, box: Box) -> float:
+        """How much of what is taken a rectangle would cover. [mm^2]"""
+        return sum(_shared(box, other) for other in self.taken)
 
     def try_at(self, x: float, y: float, text: str, points: float) -> bool:
         """Take the place about a spot if it is free; False if it is not."""
         wide, high = extent(text, points)
-        box = Box(x - wide / 2, y - high / 2, wide, high)
+        box = _about((x, y), wide, high)
         if any(_shared(box, other) for other in self.taken):
             return False
         self.taken.append(box)
         return True
+
+
+def _about(spot: tuple[float, float], wide: float, high: float) -> Box:
+    return Box(spot[0] - wide / 2, spot[1] - high / 2, wide, high)
 
 
 def extent(text: str, points: float) -> tuple[float, float]:

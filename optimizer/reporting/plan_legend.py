@@ -26,6 +26,7 @@ from optimizer.reporting.plan_style import (
 
 _ROW_MM = 4.6
 _LINE_MM = 2.75
+_HEADING_MM = 7.0
 _SMALL = 5.8
 _CHARACTERS = 62
 
@@ -67,8 +68,10 @@ def draw_side(figure: Any, sheet: Sheet, picture: PlanPicture) -> None:
         for index, (name, px_m) in enumerate(steps):
             words = f"{name}, from {px_m:g} px/m" if name else f"below {steps[1][1]:g} px/m"
             side.patch({"fc": shade(index, len(steps)), "ec": QUIET, "lw": 0.3}, words)
-    for heading, lines in picture.lists:
-        side.listed(heading, lines)
+    for number, (heading, lines) in enumerate(picture.lists):
+        # A long list leaves room for what follows, up to half of what there is.
+        after = sum(_HEADING_MM + side.high(more) for _, more in picture.lists[number + 1 :])
+        side.listed(heading, lines, min(after, side.y / 2))
 
 
 class _Side:
@@ -122,15 +125,29 @@ class _Side:
         self.axes.plot(5.5, middle, marker="s", ms=7, mfc="white", mec=INK, mew=1.2)
         self.axes.plot(5.5, middle, marker="+", ms=6, mec=INK, mew=1.0)
 
-    def listed(self, heading: str, lines: tuple[str, ...]) -> None:
-        """A list in small letters; what does not fit is counted, not squeezed."""
-        self.heading(heading)
-        rows = [
+    @staticmethod
+    def _rows(lines: tuple[str, ...]) -> list[tuple[int, str]]:
+        return [
             (index, part)
             for index, line in enumerate(lines)
             for part in textwrap.wrap(line, _CHARACTERS, subsequent_indent="    ") or [""]
         ]
-        room = max(int(self.y / _LINE_MM) - 1, 0)
+
+    def high(self, lines: tuple[str, ...]) -> float:
+        """How much room a list takes without its heading. [mm]"""
+        return (len(self._rows(lines)) + 1) * _LINE_MM
+
+    def listed(self, heading: str, lines: tuple[str, ...], left: float) -> None:
+        """A list in small letters; what does not fit is counted, not squeezed.
+
+        Parameters
+        ----------
+        left : float
+            Room that is left below it. [mm]
+        """
+        self.heading(heading)
+        rows = self._rows(lines)
+        room = max(int((self.y - left) / _LINE_MM) - 1, 0)
         if len(rows) > room:
             cut = rows[room][0] if room < len(rows) else len(lines)
             rows = [row for row in rows[:room] if row[0] < cut]

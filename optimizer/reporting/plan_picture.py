@@ -13,6 +13,7 @@ from optimizer.plan.shares import Aimed, Seen
 from optimizer.reporting.plan_content import PlanPicture
 from optimizer.site.runs import Way
 from optimizer.site.schema import Plan, Site
+from optimizer.units import shown_px_m
 
 
 @dataclass(frozen=True)
@@ -152,8 +153,7 @@ def _zone(area: Area, one: Seen) -> str:
     heights = f"{area.low_m:g} to {area.high_m:g} m up"
     if one.worst_px_m is None:
         return f"{area.id}: not seen; {asked}, {heights}"
-    # A detail that is just met is met: what rounding in binary takes away is given back.
-    worst = f"at least {math.floor((one.worst_px_m + 1e-3) * 10) / 10:g} px/m"
+    worst = f"at least {shown_px_m(one.worst_px_m, 1):g} px/m"
     return f"{area.id}: {share_words(one.share)} seen, {worst}; {asked}, {heights}"
 
 

@@ -8,6 +8,7 @@ from optimizer.reporting.page import QUIET, Column, Page, row, safe
 from optimizer.reporting.words import Wording
 from optimizer.site import Site
 from optimizer.solving.answer import Answer
+from optimizer.units import shown_px_m
 
 
 def show_aims(page: Page, answer: Answer, site: Site, wording: Wording) -> None:
@@ -34,7 +35,8 @@ def show_aims(page: Page, answer: Answer, site: Site, wording: Wording) -> None:
     )
     for camera, aim in mounted:
         serves = ", ".join(
-            f"{s.zone} {s.px_per_m:,.0f} ({details[s.zone]:,.0f})" for s in aim.serves
+            f"{s.zone} {shown_px_m(s.px_per_m, 0):,.0f} ({details[s.zone]:,.0f})"
+            for s in aim.serves
         )
         cells = [
             camera.zone,
@@ -76,7 +78,7 @@ def show_seen(page: Page, answer: Answer, site: Site) -> None:
             one.zone,
             f"{_down(one.share):.1f} %",
             f"{100 * one.asked:g} %",
-            f"{one.px_per_m:,.1f}",
+            f"{shown_px_m(one.px_per_m, 1):,.1f}",
             f"{float(site.detail_px_m(zone)):,.1f}",
             f"{one.at[0]:.1f}, {one.at[1]:.1f}",
             by,

@@ -208,7 +208,7 @@ def _way(page: Page, number: int, way: WayOut, currency: str) -> None:
     price = f"  {money(way.total)} {currency}"
     text.append(price if way.cheapest else f"{price} or less", style=f"not bold {GOOD}")
     if not way.smallest:
-        text.append("  (a smaller change may do: time ran out)", style=f"not bold {QUIET}")
+        text.append("  (a smaller change may do: not settled)", style=f"not bold {QUIET}")
     page.text(text, indent=1, hanging=3)
 
 

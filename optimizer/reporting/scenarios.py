@@ -179,12 +179,15 @@ def comparison_csv(found: Comparison) -> str:
     return out.getvalue()
 
 
+_OPEN = "partly open: time ran out"
+
+
 def render_frontier(found: Frontier, console: Console) -> None:
     """Print the points of a frontier, what is open and what cannot be met."""
     page = Page(console)
     page.sides(
         Text(f"total against {safe(found.requirement)}", style=HEADING),
-        Text("proven complete" if found.complete else "partly open: time ran out"),
+        Text("proven complete" if found.complete else "partly open" if found.over else _OPEN),
     )
     page.rule()
     steps = "; values in natural steps from the first on" if "/" in found.requirement else ""
@@ -194,6 +197,8 @@ def render_frontier(found: Frontier, console: Console) -> None:
         "point, or harder and no dearer.",
         style=QUIET,
     )
+    if found.over:
+        page.text(f"On a plan {found.over}.", style=QUIET)
     grid = page.table(
         [
             Column("value"),

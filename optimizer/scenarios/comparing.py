@@ -7,6 +7,7 @@ from typing import Any
 
 from optimizer.errors import InputError
 from optimizer.explaining.difference import compared
+from optimizer.explaining.explain_plan import better_known
 from optimizer.pricebook import LoadedBook
 from optimizer.scenarios.answering import Progress, answers_to
 from optimizer.scenarios.applying import Case, cases
@@ -46,6 +47,8 @@ def compare(
     """
     columns = cases(asked, book, loaded)
     found = answers_to([(case.asked, case.book) for case in columns], deadline, say)
+    if any(case.asked.site.areas for case in columns):
+        found = _matched(columns, found)
     return Comparison(
         site=asked.site.name,
         currency=asked.site.money.currency,
@@ -55,6 +58,23 @@ def compare(
         demands=tuple(_demands(columns)),
         items=tuple(_items(columns, found)),
     )
+
+
+def _matched(columns: Sequence[Case], found: Sequence[Answer]) -> list[Answer]:
+    """The answers, each with the kit of another scenario where that is cheaper and does as well.
+
+    On a plan each is sought over its own ways to aim; kits at other prices are other kits.
+    """
+    answers = list(found)
+    for at, case in enumerate(columns):
+        for other, there in zip(columns, found, strict=True):
+            if (
+                other is not case
+                and other.book.sha256 == case.book.sha256
+                and case.asked.site.areas
+            ):
+                answers[at] = better_known(case.asked.site, case.book, answers[at], there)
+    return answers
 
 
 def _compared(case: Case, base: Answer, answer: Answer) -> Compared:

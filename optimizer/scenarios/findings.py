@@ -118,6 +118,11 @@ class Frontier(Base):
     open: tuple[OpenStretch, ...] = ()
     barred: tuple[BarredStretch, ...] = ()
     complete: bool = Field(description="proven: there is no other point in the range")
+    over: str = Field(
+        default="",
+        exclude_if=lambda words: not words,
+        description="with a plan: over what the totals are proven",
+    )
     solves: int
 
 

@@ -11,15 +11,20 @@ import time
 from collections.abc import Sequence
 from decimal import Decimal
 
+from optimizer.design import Design
 from optimizer.errors import Defect
+from optimizer.explaining.asking_plan import OVER
 from optimizer.explaining.difference import bill_difference
+from optimizer.explaining.explain_plan import with_design
 from optimizer.pricebook import LoadedBook
 from optimizer.scenarios.answering import Progress, answers_to
 from optimizer.scenarios.findings import BarredStretch, Frontier, FrontierPoint, OpenStretch
 from optimizer.scenarios.quantities import Range, quantity
 from optimizer.site import LoadedSite
+from optimizer.site.schema import Site
 from optimizer.solving.answer import Answer
 from optimizer.solving.explanation import ItemChange, PriceLevel
+from optimizer.units import money
 
 _TOTALS = 0.6
 """Share of the time in which the totals are sought; the kits of the points get the rest."""
@@ -63,7 +68,14 @@ def frontier(
     points: list[FrontierPoint] = []
     late: list[PriceLevel] = []
     for level in kept:
-        if answers[level.last].status == "optimal":
+        design = found.designs.get(level.last)
+        if design is not None:
+            # On a plan a kit of another value may be cheaper than what is listed for this one.
+            site = found.site(level).site
+            answers[level.last] = _no_dearer(site, book, answers[level.last], design)
+        # Or what was listed anew may be cheaper than all that the step function knew.
+        same = not asked.site.areas or answers[level.last].total == level.total
+        if answers[level.last].status == "optimal" and same:
             point = _point(level, answers[level.last], points)
             points.append(point.model_copy(update={"because": found.because(level)}))
         else:
@@ -84,8 +96,16 @@ def frontier(
             if level.status == "unmeetable"
         ),
         complete=not stretches,
+        over=OVER if asked.site.areas else "",
         solves=found.solves + len(solved),
     )
+
+
+def _no_dearer(site: Site, book: LoadedBook, answer: Answer, design: Design) -> Answer:
+    """The answer, or one with a known design where that costs less."""
+    if answer.status != "optimal" or money(design.total) >= money(answer.total or "0"):
+        return answer
+    return with_design(site, book, answer, design)
 
 
 def undominated(levels: Sequence[PriceLevel]) -> tuple[list[PriceLevel], list[PriceLevel]]:

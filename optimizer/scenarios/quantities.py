@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 
+from optimizer.design import Design
 from optimizer.engineering.optics import DETAIL_LEVELS
 from optimizer.errors import InputError, Trouble, listed
 from optimizer.explaining.curve import curve
@@ -46,6 +47,8 @@ class Quantity:
         By the last value of a level, where they are known already.
     because : callable
         What is to be said beside a level.
+    designs : dict of str to Design
+        By value, where zones are on a plan: a kit that was found for another value may do.
     """
 
     text: str
@@ -56,6 +59,7 @@ class Quantity:
     solves: int
     answers: Mapping[str, Answer] = field(default_factory=dict)
     because: Callable[[PriceLevel], str] = lambda level: level.because
+    designs: Mapping[str, Design] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -98,14 +102,23 @@ def quantity(
     if name in OF_THE_SITE:
         return OF_THE_SITE[name](asked, book, over, deadline, say)
     low, high = _ends(name, over)
-    found = curve(asked, book, name, low, high, deadline, say)
+    designs: dict[str, Design] = {}
+    found = curve(asked, book, name, low, high, deadline, say, designs=designs)
     free = without_budget(asked.site)
 
     def site(level: PriceLevel) -> LoadedSite:
         return _as_read(asked, changed(free, {name: level.last}), f"{name}={level.last}")
 
     unit = found.levels[0].unit
-    return Quantity(found.text, found.asked, unit, found.levels, site, found.solves)
+    return Quantity(
+        found.text,
+        found.asked,
+        unit,
+        found.levels,
+        site,
+        found.solves,
+        designs=designs if free.areas else {},
+    )
 
 
 def _ends(name: str, over: Range) -> tuple[str, str]:

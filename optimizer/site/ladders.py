@@ -79,6 +79,8 @@ class Amount:
         Step in each unit that a reader may use; the first is taken for any other unit.
     least, most : str
         Ends of the ladder, as quantities.
+    to_end : bool
+        Whether the last step up is shortened so that it meets `most`.
     """
 
     dimension: str
@@ -86,6 +88,7 @@ class Amount:
     least: str
     most: str
     more_is_easier: bool = False
+    to_end: bool = False
 
     def easier(self, value: str) -> str | None:
         return self._by(value, 1 if self.more_is_easier else -1)
@@ -104,6 +107,8 @@ class Amount:
             number = in_unit(value, self.dimension, unit)
         text = _text(number + sign * Decimal(self.steps[unit]), unit)
         reached, low, high = (units.exact(t, self.dimension) for t in (text, self.least, self.most))
+        if self.to_end and reached > high > units.exact(value, self.dimension):
+            return self.most
         return text if low <= reached <= high else None
 
 

@@ -27,7 +27,7 @@ def of_area(reader: Reader, index: int, zone: PlanZone) -> Iterator[Requirement]
     yield reader.one(
         f"{name}/share",
         (*at, "share"),
-        ladders.Amount("share", {"%": "5"}, "1 %", "100 %"),
+        ladders.Amount("share", {"%": "5"}, "1 %", "100 %", to_end=True),
         f"{zone.id}: {{}} of its area are seen",
         unit="%",
         loosest="1 %",

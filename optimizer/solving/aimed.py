@@ -35,6 +35,7 @@ from optimizer.solving.placing import (
     Weights,
     choose,
     floor_of,
+    hopeless,
     narrowed_to,
     on_mounts,
     restricted,
@@ -139,7 +140,7 @@ class _Aimed:
     ) -> tuple[tuple[int, ...], bool]:
         """A good choice of views by some weights, and whether there is any; keeps the floor."""
         found = choose(self.instance, weights, max(share * self._left, _LEAST_SECONDS), start)
-        if found.status == "infeasible":
+        if hopeless(found, weights):
             return (), False
         self.floors += floor_of(name, weights, found)
         return found.aims, True

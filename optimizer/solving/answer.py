@@ -97,6 +97,11 @@ class Answer(Base):
         exclude_if=lambda words: not words,
         description="with a plan: over what set of aims the design is cheapest",
     )
+    figures_over: str = Field(
+        default="",
+        exclude_if=lambda words: not words,
+        description="with a plan: over what the figures of the explanation are proven",
+    )
     reasons: tuple[Reason, ...] = ()
     headline: str = Field(
         default="", description="what drives the price most, in one sentence with figures"

@@ -26,7 +26,7 @@ from optimizer.solving.purchase import (
 )
 from optimizer.solving.units_in_use import UnitPlan
 from optimizer.solving.wording import because, line_because
-from optimizer.units import money_text
+from optimizer.units import money_text, shown_px_m
 
 
 def assemble(draft: Draft, values: Sequence[int], layout: Layout) -> plain.Design:
@@ -147,7 +147,7 @@ class _Assembler:
         assert self.instance.viewing is not None
         prepared = self.instance.viewing.prepared
         served = tuple(
-            plain.Served(zone=z, px_per_m=round(worst_of(prepared, aim, z), 2))
+            plain.Served(zone=z, px_per_m=shown_px_m(worst_of(prepared, aim, z), 2))
             for z in choice.serves
         )
         aimed = plain.Aimed(pan_deg=view.pan_deg, tilt_deg=view.tilt_deg, serves=served)

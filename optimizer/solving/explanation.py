@@ -157,6 +157,11 @@ class PriceCurve(Base):
     currency: str
     levels: tuple[PriceLevel, ...]
     complete: bool = Field(description="every stretch is proven")
+    over: str = Field(
+        default="",
+        exclude_if=lambda words: not words,
+        description="with a plan: over what the figures are proven",
+    )
     solves: int = Field(default=0, description="how often a cheapest kit or a proof was sought")
 
 
@@ -173,6 +178,11 @@ class Explanation(Base):
     headroom: tuple[Headroom, ...] = ()
     joint: tuple[JointlyBinding, ...] = ()
     next_saving: NextSaving | None = None
+    over: str = Field(
+        default="",
+        exclude_if=lambda words: not words,
+        description="with a plan: over what the figures are proven",
+    )
     complete: bool = Field(default=True, description="every question was settled in the time given")
     left_open: tuple[str, ...] = Field(
         default=(), description="what was not settled in time, in words"

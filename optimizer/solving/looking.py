@@ -14,6 +14,7 @@ from optimizer.plan.pinhole import axes, density
 from optimizer.plan.prepared import Prepared
 from optimizer.plan.shares import Aimed, seen
 from optimizer.solving.choices import CameraChoice
+from optimizer.units import shown_px_m
 
 
 def seen_zones(prepared: Prepared, cameras: Sequence[CameraChoice]) -> tuple[plain.Seen, ...]:
@@ -49,7 +50,7 @@ def seen_zones(prepared: Prepared, cameras: Sequence[CameraChoice]) -> tuple[pla
                 zone=one.area_id,
                 share=round(one.share, 6),
                 asked=asked[one.area_id],
-                px_per_m=round(one.worst_px_m, 2),
+                px_per_m=shown_px_m(one.worst_px_m, 2),
                 at=(round(one.worst_at[0], 3), round(one.worst_at[1], 3)),
             )
         )

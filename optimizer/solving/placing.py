@@ -14,6 +14,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
+from optimizer.errors import Defect
 from optimizer.instance import Instance
 from optimizer.instance.covering import Cover
 from optimizer.instance.tables import Aim, Viewing, ZoneTable
@@ -28,6 +29,7 @@ Progress = Callable[[str], None]
 Weights = Mapping[tuple[int, int], int]
 Values = tuple[int, ...]
 
+_COUNT_SHARE = 0.35
 
 CAMERAS = "cameras"
 """Name of the floor under the number of cameras."""
@@ -75,6 +77,51 @@ def floor_of(name: str, weights: Weights, chosen: Chosen) -> list[Floor]:
     """What a choice of views by some weights proves of every kit, if anything."""
     least = chosen.bound or 0
     return [Floor(name, dict(weights), least)] if least > 0 else []
+
+
+@dataclass(frozen=True)
+class Placed:
+    """What is proven of every choice of views, without a look at the rest of the kit.
+
+    Attributes
+    ----------
+    possible : bool
+        Whether there may be one.
+    """
+
+    possible: bool
+    floors: tuple[Floor, ...] = ()
+
+
+def place(instance: Instance, seconds: float) -> Placed:
+    """What is proven of the choice of views by itself, for least cameras and for least weight.
+
+    Parameters
+    ----------
+    instance : Instance
+        With plan zones.
+    seconds : float
+        Time limit.
+    """
+    end = time.monotonic() + seconds
+    ones = dict.fromkeys(on_mounts(instance), 1)
+    count = choose(instance, ones, _COUNT_SHARE * seconds)
+    if hopeless(count, ones):
+        return Placed(False)
+    prices = {key: weight_of(instance, key) for key in ones}
+    cheap = choose(instance, prices, end - time.monotonic(), count.aims)
+    if cheap.status == "infeasible":
+        raise Defect("the fewest cameras are found, yet no choice of views does")
+    floors = floor_of(CAMERAS, ones, count) + floor_of("price", prices, cheap)
+    return Placed(True, tuple(floors))
+
+
+def hopeless(chosen: Chosen, weights: Weights) -> bool:
+    """Whether it is proven that no choice of views does.
+
+    A bound beyond all cameras that there can be says the same as a proof that none do.
+    """
+    return chosen.status == "infeasible" or (chosen.bound or 0) > sum(weights.values())
 
 
 def on_mounts(instance: Instance) -> list[tuple[int, int]]:

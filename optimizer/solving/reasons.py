@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from typing import TYPE_CHECKING
 
 from optimizer.errors import listed
 from optimizer.instance import Instance, ZoneTable
-from optimizer.instance.optics import Refusal
+from optimizer.instance.optics import Refusal, own_light
 from optimizer.instance.sound import SoundTable
+from optimizer.pricebook.schema import Camera
+from optimizer.site.schema import PlanZone
 from optimizer.solving.answer import Reason
 
 if TYPE_CHECKING:
@@ -68,17 +71,43 @@ def unseen(instance: Instance) -> tuple[Reason, ...]:
         share = sum(size for size, count in mine if count >= zone.cameras) / whole
         if share >= area.share:
             continue
+        unfit = _unfit(instance, zone)
+        if unfit is not None:
+            found.append(unfit)
+            continue
         hidden = hidden_by(scene, area)
         if hidden is not None:
             found.append(Reason(place=f"zones.{zone.id}/seen", limit=_hiding(hidden)))
         if share < 1:
             by = "by any camera" if zone.cameras == 1 else f"by {zone.cameras} cameras"
             text = (
-                f"at most {100 * share:.0f} % of it can be seen {by} at its detail, whatever the "
-                f"camera and its aim; {100 * area.share:g} % is asked"
+                f"at most {math.ceil(1000 * share) / 10:g} % of it can be seen {by} at its detail, "
+                f"whatever the camera and its aim; {100 * area.share:g} % is asked"
             )
             found.append(Reason(place=f"zones.{zone.id}/detail", limit=text))
     return (*found, *_bare(instance)) if found else ()
+
+
+UNFIT = ("frame_rate", "discreet", "night")
+"""What can take every camera out of a zone, wherever it may stand."""
+
+
+def _unfit(instance: Instance, zone: PlanZone) -> Reason | None:
+    """What takes every camera of the price book out of a zone, wherever it may stand."""
+    forbidden = instance.site.policy.forbid
+    cameras = [c for c in instance.book.by_kind(Camera) if c.id not in forbidden]
+    place = f"zones.{zone.id}"
+    fastest = max((c.frame_rate for c in cameras), default=None)
+    if fastest is not None and fastest < zone.frame_rate:
+        text = f"no camera gives more than {fastest:g} fps, {zone.frame_rate:g} are asked"
+        return Reason(place=f"{place}/frame_rate", limit=text, taken_out=len(cameras))
+    if zone.discreet and not any(c.discreet for c in cameras):
+        text = "no camera looks like anything but a camera"
+        return Reason(place=f"{place}/discreet", limit=text, taken_out=len(cameras))
+    if not any(own_light(zone, c) > 0 for c in cameras):
+        text = "no camera sees at night in the light that there is, nor by lamps of its own"
+        return Reason(place=f"{place}/night", limit=text, taken_out=len(cameras))
+    return None
 
 
 def _bare(instance: Instance) -> list[Reason]:
@@ -102,9 +131,9 @@ def _hiding(hidden: Hidden) -> str:
         for mount, walls in hidden.walls
     ]
     spot = f"({hidden.spot[0]:.1f}, {hidden.spot[1]:.1f})"
+    share = f"{math.floor(1000 * hidden.share) / 10:g} %"
     return (
-        f"{100 * hidden.share:.0f} % of it is in sight of no mount, as around {spot}: hidden "
-        f"{'; '.join(ways)}"
+        f"{share} of it is in sight of no mount, as around {spot}: hidden {'; '.join(ways)}"
         if ways
         else f"there is no mount on its level, as for {spot}"
     )

@@ -178,6 +178,18 @@ def test_what_nobody_can_see_is_drawn_with_what_hides_it(
     assert any("in sight and reach of too few mounts" in text for text in said)
 
 
+def test_an_answer_that_there_is_no_kit_is_looked_into_anew(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    stand_in(monkeypatch, handmade.without_kit("unmeetable"))
+    file = tmp_path / "answer.json"
+    file.write_text(handmade.without_kit("unmeetable").as_json(), encoding="utf-8")
+    out = tmp_path / "plan.svg"
+    done = here("draw", written(tmp_path, HIDDEN), str(file), "--out", str(out), "--quiet")
+    assert (done.exit_code, done.output) == (3, "")
+    assert "asked for and not seen" in words(out)
+
+
 def test_a_conflict_that_is_not_one_of_sight(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -10,6 +10,7 @@ import pytest
 from rich.console import Console
 
 from optimizer.errors import InputError
+from optimizer.explaining.asking_plan import OVER
 from optimizer.reporting import (
     render,
     render_alternatives,
@@ -499,6 +500,45 @@ def test_alternatives() -> None:
 # Price curves
 
 
+def test_on_a_plan_it_is_said_once_what_the_figures_are_proven_over() -> None:
+    left = ("zones.gate/detail: what it costs", "spare/channels: how far it reaches")
+    answer = explained(
+        binding=(*BINDING, UNKNOWN),
+        headroom=HEADROOM[:2],
+        left_open=left,
+        figures_over=OVER,
+    )
+    flat = " ".join(shown(answer).split())
+    said = (
+        "On a plan every price below is the least over the ways to aim cameras that were looked "
+        "at, for the site as asked or as changed, and over the kits found for one that do for "
+        "another; a way that was not looked at might change a figure."
+    )
+    assert flat.startswith(said)
+    assert flat.count("looked at") == said.count("looked at")
+    # More time need not help there: what is looked at has an end.
+    assert "left open: what 1 demand costs, " in flat
+    assert "--time SECONDS may give more, --full lists them" in flat
+    assert "On a plan" not in shown(answer.model_copy(update={"figures_over": ""}))
+
+
+def test_a_reach_that_the_listed_aims_leave_open_says_so() -> None:
+    words = "no way to aim that was looked at surely does, yet some other might"
+    beyond = Step(
+        changes=(change("zones.hall/detail", "observe", "recognise"),),
+        status="between",
+        before="829.58",
+        because=words,
+    )
+    head = Headroom(
+        requirement="zones.hall/detail", line=None, text="hall: detail {}", asked="observe",
+        reaches="observe", steps=0, proven=False, next=beyond,
+    )  # fmt: skip
+    flat = " ".join(shown(explained(headroom=(head,)), full=True).split())
+    assert f"zones.hall/detail observe, perhaps further: {words}" in flat
+    assert "time ran out" not in flat
+
+
 def level(first: str, last: str, total: str | None, **more: object) -> PriceLevel:
     whole: dict[str, object] = {
         "first": f"{first} days", "last": f"{last} days", "first_number": first,
@@ -520,6 +560,14 @@ CURVE = PriceCurve(
     ),
     complete=False,
 )
+
+
+def test_steps_on_a_plan() -> None:
+    console = plain()
+    render_steps(CURVE.model_copy(update={"over": OVER}), console)
+    flat = " ".join(written(console).split())
+    assert flat.startswith("recording/retention partly open ─")
+    assert "with tax On a plan every price below is the least over the ways to aim" in flat
 
 
 def test_steps() -> None:

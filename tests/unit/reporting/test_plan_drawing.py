@@ -24,6 +24,7 @@ from optimizer.reporting.plan_seen import by_detail
 from optimizer.reporting.plan_sheet import (
     PAPERS,
     SCALES,
+    Box,
     bar_length,
     laid_out,
 )
@@ -135,6 +136,53 @@ def test_labels_give_way() -> None:
     wide, high = extent("first", 7)
     assert not places.try_at(first[0] + wide / 3, first[1] + high / 3, "x", 5)
     assert places.try_at(20, 20, "x", 5)
+
+
+def _box(one: Box) -> shapely.Polygon:
+    return shapely.box(one.x, one.y, one.x + one.width, one.y + one.height)
+
+
+def test_a_crowded_label_finds_a_place_between_the_first_ones() -> None:
+    """All eight places about a symbol are taken at all three reaches, one between them is not."""
+    places = Places()
+    for reach in (2.0, 3.6, 5.6):
+        for turn in range(0, 360, 45):
+            angle = math.radians(turn)
+            places.take(100 + math.cos(angle) * (reach + 2), 100 + math.sin(angle) * (reach + 2), 1)
+    before = list(places.taken)
+    places.near(100, 100, "ab", 5, 0, 2)
+    covered = sum(_box(places.taken[-1]).intersection(_box(one)).area for one in before)
+    first = Places()
+    first.taken = list(before)
+    wide, high = extent("ab", 5)
+    least = min(
+        sum(
+            _box(Box(100 + math.cos(a) * (2 * r + wide / 2) - wide / 2,
+                     100 + math.sin(a) * (2 * r + high / 2) - high / 2, wide, high))
+            .intersection(_box(one)).area
+            for one in before
+        )
+        for r in (1.0, 1.8, 2.8)
+        for a in (math.radians(t) for t in range(0, 360, 45))
+    )  # fmt: skip
+    assert covered < least
+
+
+def test_a_name_within_an_area_keeps_off_what_stands_there() -> None:
+    places = Places()
+    places.take(50, 50, 6)
+    hall = [(0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (0.0, 100.0)]
+    shelf = Box(0, 56, 100, 44)
+    x, y = places.inside(hall, (50, 50), "hall\n90 % seen", 6.5, [shelf])
+    own = _box(places.taken[-1])
+    assert own.centroid.distance(shapely.Point(x, y)) < 1e-9
+    assert shapely.Polygon(hall).covers(own)
+    assert own.intersection(_box(places.taken[0])).area == pytest.approx(0)
+    assert own.intersection(_box(shelf)).area == pytest.approx(0)
+    assert shapely.Point(x, y).distance(shapely.Point(50, 50)) < 30
+    # Where it fits nowhere in the area it stays where it was asked for.
+    closet = [(0.0, 0.0), (2.0, 0.0), (2.0, 2.0), (0.0, 2.0)]
+    assert places.inside(closet, (1, 1), "closet", 6.5) == (1, 1)
 
 
 def _free(scene: Scene, mount: Mount, spot: tuple[float, float], height: float) -> bool:
@@ -301,6 +349,16 @@ def test_a_list_that_is_too_long_is_counted() -> None:
     said = words(replace(PICTURE, lists=(("Cameras", rows),)))
     shown = [text for text in said if text.startswith("row ")]
     assert 5 < len(shown) < 100
+    assert f"and {200 - len(shown)} more, as the answer lists them" in said
+
+
+def test_a_long_list_leaves_room_for_the_next() -> None:
+    cameras = tuple(f"camera {number}" for number in range(200))
+    zones = tuple(f"zone {number}" for number in range(6))
+    said = words(replace(PICTURE, lists=(("Cameras", cameras), ("Zones", zones))))
+    assert set(zones) <= set(said)
+    shown = [text for text in said if text.startswith("camera ") and text[7:].isdigit()]
+    assert len(shown) > 10
     assert f"and {200 - len(shown)} more, as the answer lists them" in said
 
 

@@ -155,7 +155,7 @@ def test_ways_out_in_words() -> None:
     assert "2. recording/retention from 60 days to 41 days 899.00 EUR" in text
     assert "3. zones.gate/discreet: do not ask for it 1,203.50 EUR or less" in text
     assert "4. policy/families: do not ask for it (hd_coax)" in text
-    assert "(a smaller change may do: time ran out)" in text
+    assert "(a smaller change may do: not settled)" in text
     assert "5. budget +312.40, to 1,212.40 1,212.40 EUR" in text
     assert "6. zones.a/detail from identify to recognise; and leave out zones.b" in text
     assert "It is proven that no other set of up to 2 demands is a way out." in text
