@@ -54,7 +54,8 @@ _COUNT_SHARE = 0.1
 _PRICES_SHARE = 0.12
 _RELAXING_SHARE = 0.5
 _WORTH_SHARE = 0.12
-_KIT_SHARE = 0.1
+_KIT_SHARE = 0.15
+_ANY_SHARE = 0.6
 _STEPS_SHARE = 0.5
 _LEAST_SECONDS = 1.0
 _MOST_TERMS = 1_500_000
@@ -121,8 +122,15 @@ class _Aimed:
             weights = _worth(self.instance, whole.case, self.floors)
             worth, _ = self._views("worth", weights, _WORTH_SHARE, cheap or fewest)
             whole = self._floored(whole, self.floors[before:])
-        for chosen in dict.fromkeys(c for c in (worth, cheap or fewest) if c):
-            self._kit(chosen, None if whole is None else whole.draft)
+        draft = None if whole is None else whole.draft
+        choices = list(dict.fromkeys(c for c in (worth, cheap or fewest) if c))
+        for chosen in choices:
+            self._kit(chosen, draft, _KIT_SHARE)
+        if self.best is None and self.below is None:
+            # A kit comes first: the time that steps and the proof would have is its own.
+            for chosen in choices[::-1]:
+                if self.best is None:
+                    self._kit(chosen, draft, _ANY_SHARE)
         if whole is not None:
             self._step(whole)
         return self._proved(whole)
@@ -168,9 +176,9 @@ class _Aimed:
         self.bound = max(self.bound, int(case.bound))
         return _Whole(draft, Grid(draft.program), case)
 
-    def _kit(self, chosen: tuple[int, ...], draft: Draft | None) -> None:
+    def _kit(self, chosen: tuple[int, ...], draft: Draft | None, share: float) -> None:
         """The cheapest kit for some views, kept if it is the cheapest yet."""
-        until = time.monotonic() + max(_KIT_SHARE * self._left, _LEAST_SECONDS)
+        until = time.monotonic() + max(share * self._left, _LEAST_SECONDS)
         limit = self._limit
         if draft is None:
             narrow = narrowed_to(self.instance, chosen)
@@ -203,9 +211,10 @@ class _Aimed:
         if whole.case is not None:
             liked[:] = whole.case.shrunk.settled
             liked[whole.case.shrunk.columns] = whole.case.point.primal
-        values = stepped(whole.draft, whole.grid, liked, known, until)
-        if values != best.found.values:
-            self._keep(self._laid(whole.draft, values))
+        for values in stepped(whole.draft, whole.grid, liked, known, until):
+            limit = self._limit
+            if limit is None or whole.draft.program.value(values) < limit:
+                self._keep(self._laid(whole.draft, values))
 
     def _laid(self, draft: Draft, values: tuple[int, ...], bound: int = 0) -> Pursuit | None:
         """A solution laid out, its units chosen anew where that fails."""

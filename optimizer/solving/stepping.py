@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from optimizer.model.draft import Draft
 from optimizer.solving.cpsat import CpSat
+from optimizer.solving.layout import lay_out
 from optimizer.solving.polishing import Polisher
 from optimizer.solving.pursue import CHOICES
 from optimizer.solving.shrinking import Grid, shrink
@@ -59,8 +60,11 @@ def pooled(draft: Draft, grid: Grid, other: Draft, values: Values) -> Values | N
 
 def stepped(
     draft: Draft, grid: Grid, liked: NDArray[np.float64], values: Values, until: float
-) -> Values:
-    """A solution that costs no more.
+) -> list[Values]:
+    """Solutions that cost less than the known one, the cheapest first; at most two.
+
+    What is bought is pooled: only a layout tells whether boxes and units hold it. The second one,
+    if any, is the cheapest of which that is known.
 
     Parameters
     ----------
@@ -71,13 +75,14 @@ def stepped(
     liked : ndarray, shape (n_variables,)
         The solution of the linear relaxation.
     values : tuple of int
-        A solution.
+        A solution; it need not be one that can be laid out.
     until : float
         On the clock of ``time.monotonic``. [s]
     """
     stepper = _Stepper(draft, grid, liked)
     if len(stepper.spots) <= max(_FREE):
-        return values
+        return []
+    found: list[Values] = []
     best, cost, failed = values, float(draft.program.value(values)), 0
     with ThreadPoolExecutor(_CORES) as pool:
         for turn in range(_MOST):
@@ -88,10 +93,12 @@ def stepped(
             steps = [pool.submit(stepper.step, best, cost, seed, left) for seed in seeds]
             failed += 1
             for step in steps:
-                found = step.result()
-                if found is not None and found[1] < cost:
-                    (best, cost), failed = found, 0
-    return best
+                got = step.result()
+                if got is not None and got[1] < cost:
+                    (best, cost), failed = got, 0
+                    found.append(best)
+    packed = next((one for one in found[::-1] if not lay_out(draft, one).failed), None)
+    return list(dict.fromkeys(one for one in (*found[-1:], packed) if one is not None))
 
 
 class _Stepper(Polisher):
