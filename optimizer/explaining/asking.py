@@ -40,6 +40,12 @@ _WORTH = 6_000
 _CORES = 2
 _BATCH = 8
 
+_MANY = 40
+"""Sites asked about at once from which on processes are started without a first look."""
+
+_ZONES = 12
+"""Zones up to which two searches for many run beside each other; each takes both cores by turns."""
+
 _BATCH_SHARE = 0.7
 """Share of the time left that one search for several sites may take."""
 
@@ -202,7 +208,16 @@ class Asker:
         if not self.proven or self.first is None:
             return some
         groups = batches(self.first.site, some, [self._harder(site) for site in some])
-        self._paired([partial(self._batch, [some[n] for n in g], below) for g in groups])
+        tasks: list[Callable[[], None]] = [
+            partial(self._batch, [some[n] for n in g], below) for g in groups
+        ]
+        if len(self.first.site.zones) > _ZONES:
+            for task in tasks:
+                task()
+        else:
+            if len(groups) > 1 and len(some) >= _MANY:
+                self.largest = max(self.largest, _WORTH // _CORES + 1)
+            self._paired(tasks)
         asked = {n for group in groups for n in group}
         # A batch looks no further into a site for which it has no first kit.
         return [

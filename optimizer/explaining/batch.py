@@ -23,7 +23,7 @@ from optimizer.solving.cpsat import CpSat
 from optimizer.solving.layout import lay_out
 from optimizer.solving.several import Kit, settle
 
-MOST = 64
+MOST = 128
 """Changes in one program."""
 
 _DESIGN_WORK = 1.0

@@ -33,7 +33,16 @@ _STEPS = 64
 
 
 def binding(inquiry: Inquiry, requirements: Sequence[Requirement]) -> tuple[Binding, ...]:
+    """What easing and dropping each requirement saves: all questions, and what comes out."""
+    ask(inquiry, requirements)
+    ask_of_places(inquiry, requirements)
+    return told(inquiry, requirements)
+
+
+def told(inquiry: Inquiry, requirements: Sequence[Requirement]) -> tuple[Binding, ...]:
     """What easing and dropping each requirement saves, largest saving of a step first.
+
+    From what is known by now.
 
     Parameters
     ----------
@@ -41,11 +50,21 @@ def binding(inquiry: Inquiry, requirements: Sequence[Requirement]) -> tuple[Bind
         In the order of the site file; the budget among them is never a price and never asked
         about.
     """
-    if inquiry.free.areas:
-        _ask_together(inquiry, requirements)
-    _ask_each(inquiry, requirements)
     found = [_one(inquiry, r) for r in requirements]
     return tuple(sorted(found, key=_rank))
+
+
+def ask(inquiry: Inquiry, requirements: Sequence[Requirement]) -> None:
+    """Put the questions that :func:`told` tells of, but for those of whole places."""
+    small = [r for r in requirements if r.quantity != ""]
+    if inquiry.free.areas:
+        _ask_together(inquiry, small)
+    _ask_each(inquiry, small)
+
+
+def ask_of_places(inquiry: Inquiry, requirements: Sequence[Requirement]) -> None:
+    """Put the questions what a place costs as a whole: bounds of these are the loosest."""
+    _ask_each(inquiry, [r for r in requirements if r.quantity == ""])
 
 
 def _late(r: Requirement) -> int:
@@ -184,7 +203,7 @@ def _dropped(inquiry: Inquiry, r: Requirement) -> tuple[Step | None, Known | Non
     except InputError as error:
         return inquiry.refused(change, error), None
     inquiry.relaxed([r], site)
-    known = inquiry.asker.cheapest(site)
+    known = inquiry.asker.so_far(site)
     return inquiry.step(change, known), known
 
 
@@ -198,7 +217,9 @@ def _eased(inquiry: Inquiry, r: Requirement, value: str, steps: int, gone: Known
     except InputError as error:
         return inquiry.refused(change, error)
     _expect(inquiry, r, site, gone)
-    return inquiry.step(change, inquiry.asker.cheapest(site))
+    # One step was asked about before; what lies further is not until now.
+    known = inquiry.asker.so_far(site) if steps == 1 else inquiry.asker.cheapest(site)
+    return inquiry.step(change, known)
 
 
 def _expect(inquiry: Inquiry, r: Requirement, site: Site, gone: Known | None) -> None:
@@ -276,4 +297,4 @@ def next_saving(found: Sequence[Binding]) -> NextSaving | None:
     return NextSaving(step=min(candidates, key=lambda c: c[:3])[3]) if candidates else None
 
 
-__all__ = ["binding", "next_saving", "saving", "with_first_saving"]
+__all__ = ["ask", "ask_of_places", "binding", "next_saving", "saving", "told", "with_first_saving"]

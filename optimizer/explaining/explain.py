@@ -1,7 +1,8 @@
 """The whole explanation of a proven answer: what drives its price and how far each demand reaches.
 
-The questions are put in a fixed order: what binds, how far each requirement reaches, and then what
-binds only together. Where time runs out, what is left is said to be open.
+The questions are put in a fixed order: what binds, how far each requirement reaches, what whole
+places cost, and then what binds only together. Where time runs out, what is left is said to be
+open.
 """
 
 from __future__ import annotations
@@ -12,7 +13,14 @@ from contextlib import closing
 from optimizer.design import Design
 from optimizer.explaining.asking import Asker, Progress
 from optimizer.explaining.asking_plan import asker_for
-from optimizer.explaining.binding import binding, next_saving, saving, with_first_saving
+from optimizer.explaining.binding import (
+    ask,
+    ask_of_places,
+    next_saving,
+    saving,
+    told,
+    with_first_saving,
+)
 from optimizer.explaining.headroom import headroom
 from optimizer.explaining.inquiry import Inquiry
 from optimizer.explaining.joint import joint
@@ -29,8 +37,8 @@ from optimizer.solving.explanation import (
     NextSaving,
 )
 
-_BINDING, _HEADROOM = 0.6, 0.9
-"""Shares of the time by which the first and the second kind of question are to be settled."""
+_BINDING, _HEADROOM, _PLACES = 0.55, 0.8, 0.92
+"""Shares of the time by which each kind of question is to be settled."""
 
 
 def explain(
@@ -95,10 +103,14 @@ def _explained(
     listed = requirements(asked)
     say("asking what the price hangs on")
     until(_BINDING)
-    bound = binding(inquiry, listed)
+    ask(inquiry, listed)
     say("asking how far each requirement reaches")
     until(_HEADROOM)
     heads = headroom(inquiry, reaches(asked))
+    say("asking what whole places cost")
+    until(_PLACES)
+    ask_of_places(inquiry, listed)
+    bound = told(inquiry, listed)
     say("asking for what binds only together")
     until(1.0)
     free = {b.requirement for b in bound if _saves_nothing(b)}

@@ -37,8 +37,8 @@ _NEAR_WORK = 0.03
 _CLOSE_WORK = 0.3
 """Efforts in deterministic units, so that what is found does not hang on the machine."""
 
-_FEW = 700
-"""Variables left up to which CP-SAT is asked about the whole."""
+_FEW, _MORE = 700, 1500
+"""Variables left up to which CP-SAT is asked about the whole; the latter with several families."""
 
 _CHOICES = ("seen/", "feed/", "path/", "steer/", "stream/", "sound/")
 
@@ -182,17 +182,22 @@ class _Several:
         """Whether CP-SAT settles the whole, made small by what is known: often little is left."""
         whole = self._small({})
         self.cases = [] if whole is None else [whole]
+        # Where several families are to be told apart, making each small takes longer than that.
+        most = _FEW if len(self._families) < 2 else _MORE
         while whole is not None:
-            result = self.worker.close(whole, float(self.limit), _FEW, _CLOSE_WORK)
+            result = self.worker.close(whole, float(self.limit), most, _CLOSE_WORK)
             found = result.values is not None and self._take_up(whole, result.values)
             if not found:
                 return not result.nodes
         return True
 
+    @property
+    def _families(self) -> list[int]:
+        return [i for i, name in enumerate(self.program.names) if name.startswith("family/")]
+
     def _split(self, pool: ThreadPoolExecutor) -> None:
         """Cases by the signal families that are used, made small by what is known by now."""
-        names = self.program.names
-        families = [i for i, name in enumerate(names) if name.startswith("family/")]
+        families = self._families
         if len(families) < 2:
             return
         choices: list[Fixed] = [
