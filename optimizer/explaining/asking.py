@@ -79,6 +79,8 @@ class Asker:
         self.solves = 0
         self.largest = 0
         self.slice = max(deadline - time.monotonic(), 0.0) * _SLICE
+        # Sites, by their marks, that a search for many does not settle.
+        self.alone: set[str] = set()
         self.lock = Lock()
 
     @property
@@ -204,9 +206,10 @@ class Asker:
                 break
             if self._open(self.so_far(site), below):
                 waiting.setdefault(self._mark(site), site)
-        some = list(waiting.values())
+        left = [site for mark, site in waiting.items() if mark in self.alone]
+        some = [site for mark, site in waiting.items() if mark not in self.alone]
         if not self.proven or self.first is None:
-            return some
+            return [*some, *left]
         groups = batches(self.first.site, some, [self._harder(site) for site in some])
         tasks: list[Callable[[], None]] = [
             partial(self._batch, [some[n] for n in g], below) for g in groups
@@ -220,12 +223,13 @@ class Asker:
             self._paired(tasks)
         asked = {n for group in groups for n in group}
         # A batch looks no further into a site for which it has no first kit.
-        return [
-            site
-            for n, site in enumerate(some)
-            if n not in asked
-            or (self._open(self.so_far(site), below) and self.so_far(site).high is None)
-        ]
+        left += [s for n, s in enumerate(some) if n not in asked or self._by_itself(s, below)]
+        return left
+
+    def _by_itself(self, site: Site, below: int | None) -> bool:
+        """Whether a site that was asked about among many is still to be asked by itself."""
+        known = self.so_far(site)
+        return self._open(known, below) and (known.high is None or self._mark(site) in self.alone)
 
     def _harder(self, site: Site) -> bool:
         """Whether the first site's cheapest kit is not known to do for a site."""
@@ -255,6 +259,8 @@ class Asker:
         answers = self.crew.ask(batch) if self.crew is not None else batch.answered(self.seeker)
         for site, sought in zip(sites, answers, strict=True):
             self._merge(site, sought)
+            if sought.alone:
+                self.alone.add(self._mark(site))
 
     def all_save(self, sites: Sequence[Site], total: int, share: float = 1.0) -> list[bool | None]:
         """As :meth:`saves` for several sites, two at a time where that pays. [hundredth]"""

@@ -126,7 +126,7 @@ class _Answering:
             have = None
             if name in found.values:
                 have = self._design(site, draft, found.values[name])
-            out.append(Sought(known, have, 1, size))
+            out.append(Sought(known, have, 1, size, name in found.values and have is None))
         return out
 
     def _limit(self, number: int) -> int | None:

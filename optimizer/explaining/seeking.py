@@ -123,12 +123,19 @@ class Question:
 
 @dataclass(frozen=True)
 class Sought:
-    """What was found out, the design if there is a new one, and what it took."""
+    """What was found out, the design if there is a new one, and what it took.
+
+    Attributes
+    ----------
+    alone : bool
+        A search for many came upon a kit that was not laid out: the site is to be asked by itself.
+    """
 
     known: Known
     have: Have | None = None
     solves: int = 0
     size: int = 0
+    alone: bool = False
 
 
 class Seeker:

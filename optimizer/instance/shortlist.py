@@ -59,7 +59,8 @@ def ranked(scene: Scene, offers: Sequence[Offer]) -> list[str]:
             queues.append([key for _, key in sorted(useful)])
     places = zip_longest(*queues)
     order = dict.fromkeys(key for place in places for key in place if key is not None)
-    return [*order, *(o.lens.key for o in offers if o.lens.key not in order)]
+    # A lens that cameras of several families have is offered once for each.
+    return list(order | dict.fromkeys(o.lens.key for o in offers))
 
 
 def _ground(area: Area, lens: Lens) -> float:
