@@ -66,7 +66,8 @@ def above_cheapest(answer: Answer) -> str | None:
 def status_words(answer: Answer) -> str:
     """The status in a few plain words."""
     if answer.status == "optimal":
-        return "cheapest, proven"
+        # On a plan other aims than those looked at may do with less.
+        return "cheapest of the aims looked at, proven" if answer.over else "cheapest, proven"
     if answer.status == "unmeetable":
         return "cannot be met, proven"
     if answer.status == "undecided":
@@ -74,7 +75,8 @@ def status_words(answer: Answer) -> str:
     above = above_cheapest(answer)
     if above is None:
         return "best found, not proven cheapest"
-    return f"best found, at most {above} above the cheapest possible"
+    cheapest = "of the aims looked at" if answer.over else "possible"
+    return f"best found, at most {above} above the cheapest {cheapest}"
 
 
 def run_words(run: Run) -> str:

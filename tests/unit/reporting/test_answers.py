@@ -82,6 +82,16 @@ def test_headline_of_a_proven_answer() -> None:
     assert price == "829.58 EUR  with 19 % tax, 697.13 without; 70.42 below the budget"
 
 
+def test_headline_of_an_answer_on_a_plan_claims_what_was_looked_at() -> None:
+    # Only a choice among listed aims is proven: one that nobody listed may do with less.
+    answer = handmade.answer().model_copy(update={"over": "two aims"})
+    assert shown(answer).splitlines()[0].endswith(" cheapest of the aims looked at, proven")
+    open_ = answer.model_copy(update={"status": "feasible", "lower_bound": "800.00"})
+    # 829.58 / 800.00 = 1.036975.
+    first = shown(open_, 120).splitlines()[0]
+    assert first.endswith("best found, at most 3.7 % above the cheapest of the aims looked at")
+
+
 def test_budget_without_tax_is_held_against_the_net_sum() -> None:
     money = handmade.SITE.money.model_copy(update={"budget_includes_tax": False})
     site = handmade.SITE.model_copy(update={"money": money})
