@@ -17,6 +17,9 @@ from optimizer.solving.explanation import Binding, Headroom, ItemChange, Jointly
 from optimizer.solving.variants import OtherItem, Why
 from optimizer.solving.wording import count
 
+_WORDS, _LEAST = 30, 16
+"""Width of what is asked, of a step easier and of the space between, about; least of a demand."""
+
 MOST_BINDING = 5
 MOST_REACHES = 4
 MOST_JOINT = 2
@@ -108,13 +111,16 @@ def _binding(page: Page, binding: Sequence[Binding], full: bool) -> None:
     shown = [*drives, *unknown] if full else drives[:MOST_BINDING]
     if shown:
         longest = max(len(one.requirement) for one in shown) + 1
+        # A bound is longer than a figure, and is of no use cut off.
+        saves = max(len(_saved(one.eased)) for one in shown)
+        without = max(len("not asked"), *(len(_saved(one.dropped)) for one in shown))
         grid = page.table(
             [
-                Column(" demand", least=min(longest, page.width // 2)),
+                Column(" demand", least=min(longest, page.width // 2, _left(page, saves, without))),
                 Column("asked"),
                 Column("a step easier"),
-                Column("saves", figures=True),
-                Column("not asked", figures=True),
+                Column("saves", figures=True, least=saves),
+                Column("not asked", figures=True, least=without),
             ]
         )
         for one in shown:
@@ -130,6 +136,11 @@ def _binding(page: Page, binding: Sequence[Binding], full: bool) -> None:
         told.append(f"{len(drives) - len(shown)} more save: --full")
     if told:
         page.text("; ".join(told), indent=1, hanging=2, style=QUIET)
+
+
+def _left(page: Page, *figures: int) -> int:
+    """What is left for the demand beside the figures and two columns of words."""
+    return max(page.width - sum(figures) - _WORDS, _LEAST)
 
 
 def _drives(one: Binding) -> bool:

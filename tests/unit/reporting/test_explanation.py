@@ -604,3 +604,14 @@ def test_a_drawing_that_cannot_be_made_is_refused(monkeypatch: pytest.MonkeyPatc
     monkeypatch.setitem(sys.modules, "matplotlib", None)
     with pytest.raises(InputError, match=r"leastkit\[plot\]"):
         check_plot("steps.svg")
+
+
+def test_bounds_are_not_cut_off_beside_a_long_name() -> None:
+    far = OPEN_STEP.model_copy(update={"before": "2488.40", "low": "1354.66", "high": "2488.40"})
+    near = OPEN_STEP.model_copy(update={"before": "2488.40", "low": "1792.46", "high": "2488.40"})
+    name = "zones.server-room-of-the-annex/frame_rate"
+    one = UNKNOWN.model_copy(update={"requirement": name, "eased": near, "dropped": far})
+    text = shown(explained(binding=(one,)), full=True)
+    # 2488.40 - 1792.46 and 2488.40 - 1354.66.
+    assert re.search(r"at most 695\.94 +at most 1,133\.74\n", text)
+    assert max(len(line) for line in text.splitlines()) <= 80
