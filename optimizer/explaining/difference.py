@@ -91,7 +91,20 @@ def _check_item(item: str, book: LoadedBook) -> None:
 def _value(site: Site | LoadedSite, name: str) -> str:
     """The value of a requirement as findings write it; what is not asked has none."""
     known = {r.id: r.value for r in (*requirements(site), *reaches(site))}
-    return known.get(name, NOT_ASKED)
+    return known[name] if name in known else _stated(site, name)
+
+
+def _stated(site: Site | LoadedSite, name: str) -> str:
+    """The value of a field that is no requirement by itself, such as the heights of a target."""
+    whole = site.site if isinstance(site, LoadedSite) else site
+    data = whole.model_dump(mode="json")
+    place, _, quantity = name.partition("/")
+    group, _, one = place.partition(".")
+    entries = (data["plan"] or {}).get(group, ()) if group == "keep_outs" else data.get(group)
+    if one:
+        entries = next((e for e in entries or () if e.get("id") == one), None)
+    value = entries.get(quantity) if isinstance(entries, dict) else None
+    return NOT_ASKED if value is None or isinstance(value, list | dict | bool) else str(value)
 
 
 def _have(site: Site, item: str, number: int) -> tuple[Site, list[Change]]:

@@ -10,9 +10,12 @@ import pytest
 import optimizer
 from optimizer.errors import InputError
 from optimizer.explaining.difference import Wish, bill_difference, compared, what_if, wished
+from optimizer.reading.source import Source
+from optimizer.site.loading import LoadedSite
 from optimizer.site.schema import Owned
 from optimizer.solving.answer import Answer
 from optimizer.solving.variants import BillDifference, WhatIf
+from tests.optimality import rooms
 from tests.unit.explaining import door
 
 
@@ -205,3 +208,12 @@ def test_from_python() -> None:
     assert [v.total for v in beside.ranked] == ["231.00", "242.00"]
     curve = optimizer.steps(door.asked(), "recording/retention", "70", "71", door.book())
     assert [level.total for level in curve.levels] == ["231.00", "242.00"]
+
+
+def test_a_field_that_is_no_requirement_by_itself_has_its_value_told() -> None:
+    floor = rooms.zone(rooms.box(1, 1, 3, 3), "50 px/m")
+    plan = rooms.site(rooms.square(6), [floor], [rooms.mount("a", 0, 0)])
+    asked = LoadedSite(plan, Source("by hand", plan.model_dump(mode="json"), {}, ""))
+    name = f"zones.{floor['id']}/heights"
+    _, [change] = wished(asked, rooms.book(), Wish(values={name: "1 to 1.5 m"}))
+    assert (change.asked, change.to) == ("1 m to 1.8 m", "1 m to 1.5 m")
