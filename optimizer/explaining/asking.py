@@ -272,16 +272,11 @@ class Asker:
             done.append(tasks.pop(0)())
         if tasks:
             self.crew = self.crew or Crew(self.book, _CORES)
-            done += self._beside(tasks)
+            done += self.beside(tasks)
         return done
 
-    def each(self, tasks: Iterable[Callable[[], T]]) -> list[T]:
-        """Do several things that put questions of their own, beside each other where that pays."""
-        if self.crew is None:
-            return [task() for task in tasks]
-        return self._beside(tasks)
-
-    def _beside(self, tasks: Iterable[Callable[[], T]]) -> list[T]:
+    def beside(self, tasks: Iterable[Callable[[], T]]) -> list[T]:
+        """Do several things that put questions to the processes, beside each other."""
         with ThreadPoolExecutor(_CORES) as pool:
             try:
                 return list(pool.map(lambda task: task(), tasks))

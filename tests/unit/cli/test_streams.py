@@ -176,7 +176,7 @@ def ask(book):
     with closing(Asker(book, time.monotonic() + 60, print)) as asker:
         asker.crew = Crew(book, 2)
         print(*(worker.pid for worker in asker.crew.workers), flush=True)
-        asker.each([partial(asker.crew.ask, Endless())] * 3)
+        asker.beside([partial(asker.crew.ask, Endless())] * 3)
 optimizer.questions.solve = lambda site, book, *_: ask(book)
 from optimizer.cli import main
 sys.argv[1:] = %r
