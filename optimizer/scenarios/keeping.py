@@ -118,13 +118,16 @@ class Folder:
         InputError
             If it cannot be written; what was kept before stays.
         """
-        whole = self.path / f"{place}.json"
-        tried = whole.with_name(f"{whole.stem}@{seconds:g}s.json")
-        target = whole if answer.status in PROVEN else tried
+        target = self._target(place, answer, seconds)
         self.put(target, answer.as_json())
-        for path in (whole, *self._open(place)):
+        for path in (self.path / f"{place}.json", *self._open(place)):
             if path != target:
                 path.unlink(missing_ok=True)
+
+    def holds(self, place: str, answer: Answer, seconds: float) -> bool:
+        """Whether an answer stands in one of the files where it would be looked for."""
+        target = self._target(place, answer, seconds)
+        return any(self._read(path) == answer for path in (target, *self._open(place, seconds)))
 
     def where(self, place: str, answer: Answer, seconds: float) -> str:
         """The file that holds an answer, named from the folder."""
@@ -146,6 +149,11 @@ class Folder:
             put(path, text.encode("utf-8"))
         except OSError as error:
             raise InputError(self._unwritable(path, error)) from None
+
+    def _target(self, place: str, answer: Answer, seconds: float) -> Path:
+        whole = self.path / f"{place}.json"
+        tried = whole.with_name(f"{whole.stem}@{seconds:g}s.json")
+        return whole if answer.status in PROVEN else tried
 
     def _open(self, place: str, least: float = 0.0) -> Iterator[Path]:
         """Files of answers that are not proven, on which at least so long was spent."""

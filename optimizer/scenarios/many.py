@@ -141,14 +141,20 @@ def _answers(
     tell(len(found), len(jobs))
     # The long ones first, so that no process is left with one of them at the end.
     groups = sorted(alike.values(), key=lambda g: -len(g[0].case.asked.site.zones))
-    for place, result in run([group[0].task for group in groups]) if groups else ():
-        for job in groups[place]:
-            found[job.place] = result
-            if isinstance(result, Answer):
-                own = found[job.place] = under(result, job.case.asked)
-                assert isinstance(own, Answer)
-                folder.keep(job.place, own, seconds)
-        tell(len(found), len(jobs))
+    try:
+        for place, result in run([group[0].task for group in groups]) if groups else ():
+            for job in groups[place]:
+                found[job.place] = result
+                if isinstance(result, Answer):
+                    own = found[job.place] = under(result, job.case.asked)
+                    assert isinstance(own, Answer)
+                    folder.keep(job.place, own, seconds)
+            tell(len(found), len(jobs))
+    except KeyboardInterrupt:
+        # It may come between an answer's file and the count of it, or before the file is there.
+        answers = {place: r for place, r in found.items() if isinstance(r, Answer)}
+        tell(sum(folder.holds(p, a, seconds) for p, a in answers.items()), len(jobs))
+        raise
     return found
 
 

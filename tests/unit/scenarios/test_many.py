@@ -19,7 +19,7 @@ from optimizer.scenarios import Portfolio
 from optimizer.scenarios import many as portfolios
 from optimizer.scenarios.crew import Task
 from optimizer.scenarios.gathering import gather
-from optimizer.scenarios.keeping import LOCK
+from optimizer.scenarios.keeping import LOCK, Folder
 from optimizer.scenarios.many import FAULT
 from optimizer.solving.answer import Answer
 from optimizer.writing import PART
@@ -251,6 +251,27 @@ def test_what_was_not_proven_is_kept_for_the_time_it_had(monkeypatch: pytest.Mon
     assert sorted(p.name for p in Path("out/answers/base").iterdir()) == ["ash.json"]
     many("sites/ash.yaml", seconds=30)
     assert given == [20, 30, 60]
+
+
+@pytest.mark.parametrize("there", [True, False])
+def test_stopped_beside_a_file_the_count_is_of_what_is_in_the_folder(
+    there: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The second answer is stopped just after, or just before, its file is put in place."""
+    before, puts, told = Folder.put, [], []
+
+    def put(folder: Folder, path: Path, text: str) -> None:
+        puts.append(path)
+        if len(puts) < 2 or there:
+            before(folder, path, text)
+        if len(puts) == 2:
+            raise KeyboardInterrupt
+
+    monkeypatch.setattr(Folder, "put", put)
+    with pytest.raises(KeyboardInterrupt):
+        many(progress=lambda done, of: told.append((done, of)))
+    assert len(list(Path("out/answers/base").glob("*.json"))) == 1 + there
+    assert told == [(0, 3), (1, 3), (1 + there, 3)]
 
 
 def test_a_fault_at_one_site_leaves_the_others(monkeypatch: pytest.MonkeyPatch) -> None:
