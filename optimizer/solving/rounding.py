@@ -62,54 +62,51 @@ class Rounding:
         """
         grid = self.grid
         activity = np.bincount(grid.row, grid.coef * point[grid.col], len(grid.low)).astype(float)
+        stand = _Standing(
+            # A row stands at the side that its activity is nearest to; its slack counts from there.
+            (grid.low > -FREE)
+            & ((grid.high >= FREE) | (activity - grid.low <= grid.high - activity)),
+            self.upper - point < point - self.lower,
+            grid, self.lower, self.upper,
+        )  # fmt: skip
         found: dict[tuple[tuple[int, ...], tuple[int, ...]], tuple[float, Row]] = {}
         for multipliers in tableau:
             for sign in (1, -1):
-                made = self._cut(point, activity, sign * multipliers)
+                made = self._cut(point, stand, sign * multipliers)
                 if made is not None:
                     found.setdefault((made[1].cols, made[1].coefs), made)
         best = sorted(found.values(), key=lambda m: -m[0])[:_KEPT]
         return [row for _, row in best]
 
-    def _cut(self, point: Floats, activity: Floats, shares: Floats) -> tuple[float, Row] | None:
+    def _cut(self, point: Floats, stand: _Standing, shares: Floats) -> tuple[float, Row] | None:
         grid = self.grid
         scaled = np.rint(shares * _SCALE)
         rows = np.nonzero(scaled)[0]
-        if not 0 < len(rows) <= _MOST_ROWS or np.abs(scaled).max() > 2**40:
+        if not 0 < len(rows) <= _MOST_ROWS or np.abs(scaled[rows]).max() > 2**40:
             return None
-        whole = np.zeros(len(grid.low), np.int64)
-        whole[rows] = scaled[rows].astype(np.int64)
-        if not _small(grid, whole):
+        whole = scaled[rows].astype(np.int64)
+        if not _small(grid, rows, whole):
             return None
-        sums = _combined(grid, whole, len(point))
-        # A row stands at the side that its activity is nearest to; its slack counts from there.
-        at_low = (grid.low > -FREE) & (
-            (grid.high >= FREE) | (activity - grid.low <= grid.high - activity)
-        )
-        side = np.where(at_low, grid.low, grid.high)
-        right = int(np.dot(whole[rows], side[rows]))
-        fixed = grid.low == grid.high
-        slack = np.where(fixed, 0, np.where(at_low, -whole, whole))
-        at_top = self.upper - point < point - self.lower
+        sums = _combined(grid, rows, whole, len(point))
+        right = int(np.dot(whole, stand.side[rows]))
         if float(np.dot(np.abs(sums.astype(float)), self.span)) > _SAFE:
             return None
-        right -= int(np.dot(sums, np.where(at_top, self.upper, self.lower)))
-        shifted = np.where(at_top, -sums, sums)
+        right -= int(np.dot(sums, stand.end))
         rest = right % _SCALE
         if not _FRACTION * _SCALE < rest < (1 - _FRACTION) * _SCALE:
             return None
-        terms = _rounded(shifted, rest)
+        terms = _rounded(np.where(stand.at_top, -sums, sums), rest)
         limit = (_SCALE - rest) * (right // _SCALE)
-        back = np.where(at_top, -terms, terms)
-        limit += int(np.dot(back, np.where(at_top, self.upper, self.lower)))
-        weights = _rounded(slack, rest)
-        weights[fixed] = 0
+        back = np.where(stand.at_top, -terms, terms)
+        limit += int(np.dot(back, stand.end))
+        free = ~stand.fixed[rows]
+        rows, whole, at_low = rows[free], whole[free], stand.at_low[rows[free]]
+        weights = _rounded(np.where(at_low, -whole, whole), rest)
         signed = np.where(at_low, weights, -weights)
-        if not _small(grid, signed):
+        if not _small(grid, rows, signed):
             return None
-        back = back + _combined(grid, signed, len(point))
-        touched = np.nonzero(signed)[0]
-        limit += int(np.dot(signed[touched], side[touched]))
+        back = back + _combined(grid, rows, signed, len(point))
+        limit += int(np.dot(signed, stand.side[rows]))
         return self._row(point, back, limit)
 
     def _row(self, point: Floats, sums: Ints, limit: int) -> tuple[float, Row] | None:
@@ -117,26 +114,42 @@ class Rounding:
         cols = np.nonzero(sums)[0]
         if not 0 < len(cols) <= _MOST_TERMS:
             return None
-        coefs = [int(k) for k in sums[cols]]
-        lower = [int(v) for v in self.lower[cols]]
-        large = max(abs(k) for k in coefs)
-        if large > _LARGEST:
+        coefs = sums[cols]
+        over = int(np.abs(coefs).max()) // _LARGEST
+        if over:
             # Over variables that start at zero, smaller coefficients only weaken the row.
-            limit -= sum(k * low for k, low in zip(coefs, lower, strict=True))
-            coefs = [k * _LARGEST // large for k in coefs]
-            limit = limit * _LARGEST // large
-            limit += sum(k * low for k, low in zip(coefs, lower, strict=True))
-        divisor = math.gcd(*coefs)
-        if not divisor:
-            return None
-        kept = [(int(c), k // divisor) for c, k in zip(cols, coefs, strict=True) if k]
+            bits = over.bit_length()
+            limit -= int(np.dot(coefs, self.lower[cols]))
+            coefs >>= bits
+            limit >>= bits
+            limit += int(np.dot(coefs, self.lower[cols]))
+            cols, coefs = cols[coefs != 0], coefs[coefs != 0]
+            if not len(cols):
+                return None
+        divisor = int(np.gcd.reduce(coefs))
+        coefs //= divisor
         limit //= divisor
-        over = sum(k * point[c] for c, k in kept) - limit
-        depth = over / math.sqrt(sum(k * k for _, k in kept))
+        depth = (float(np.dot(coefs, point[cols])) - limit) / float(np.linalg.norm(coefs))
         if depth < _DEPTH:
             return None
-        row = Row(CUT, (), tuple(c for c, _ in kept), tuple(k for _, k in kept), -FREE, limit)
-        return depth, row
+        return depth, Row(CUT, (), tuple(cols.tolist()), tuple(coefs.tolist()), -FREE, limit)
+
+
+class _Standing:
+    """Where a point stands: which side of each row, and which end of each variable, is nearest."""
+
+    def __init__(
+        self,
+        at_low: NDArray[np.bool_],
+        at_top: NDArray[np.bool_],
+        grid: Grid,
+        lower: Ints,
+        upper: Ints,
+    ) -> None:
+        self.at_low, self.at_top = at_low, at_top
+        self.side = np.where(at_low, grid.low, grid.high)
+        self.end = np.where(at_top, upper, lower)
+        self.fixed = grid.low == grid.high
 
 
 def fractional(point: Floats, basic: Ints) -> list[int]:
@@ -154,16 +167,16 @@ def _rounded(amounts: Ints, rest: int) -> Ints:
     return (_SCALE - rest) * (amounts // _SCALE) + np.maximum(0, amounts % _SCALE - rest)
 
 
-def _combined(grid: Grid, weights: Ints, size: int) -> Ints:
-    entries = grid.entries(np.nonzero(weights)[0])
+def _combined(grid: Grid, rows: Ints, weights: Ints, size: int) -> Ints:
+    entries = grid.entries(rows)
+    counts = grid.start[rows + 1] - grid.start[rows]
     # Sums of whole numbers below 2^53 are exact in floating point, and several times as fast.
-    amounts = weights[grid.row[entries]].astype(float) * grid.coef[entries]
+    amounts = np.repeat(weights, counts).astype(float) * grid.coef[entries]
     return np.bincount(grid.col[entries], weights=amounts, minlength=size).astype(np.int64)
 
 
-def _small(grid: Grid, weights: Ints) -> bool:
+def _small(grid: Grid, rows: Ints, weights: Ints) -> bool:
     """Whether sums with these weights stay far from the limits of the arithmetic."""
-    used = np.nonzero(weights)[0]
-    sizes = np.abs(weights[used].astype(float))
-    reach = float(np.dot(sizes, grid.size[used]))
-    return reach < _SAFE and float(np.dot(sizes, grid.sides[used])) < _SAFE
+    sizes = np.abs(weights.astype(float))
+    reach = float(np.dot(sizes, grid.size[rows]))
+    return reach < _SAFE and float(np.dot(sizes, grid.sides[rows])) < _SAFE

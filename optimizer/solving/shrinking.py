@@ -43,6 +43,42 @@ class Grid:
         before = np.cumsum(counts) - counts
         return np.repeat(self.start[rows] - before, counts) + np.arange(counts.sum())
 
+    def projected(self, rows: Ints, place: Ints, settled: Ints) -> list[Row]:
+        """Some rows over what is left.
+
+        Parameters
+        ----------
+        place : array, shape (n_variables,)
+            Number of each variable that is left; -1 for the others.
+        settled : array, shape (n_variables,)
+            Their values.
+        """
+        entries = self.entries(rows)
+        ends = np.cumsum(self.start[rows + 1] - self.start[rows])
+        cols, coefs = self.col[entries], self.coef[entries]
+        now = place[cols]
+        left = now >= 0
+        gone = np.concatenate([[0], np.cumsum(np.where(left, 0, coefs * settled[cols]))])
+        kept = np.concatenate([[0], np.cumsum(left)])
+        first = np.concatenate([[0], ends[:-1]]) if len(ends) else ends
+        less, at = (gone[ends] - gone[first]).tolist(), kept[ends].tolist()
+        new_cols, new_coefs = now[left].tolist(), coefs[left].tolist()
+        out, begin = [], 0
+        for number, end, moved in zip(rows.tolist(), at, less, strict=True):
+            row = self.program.rows[number]
+            out.append(
+                Row(
+                    row.name,
+                    row.tags,
+                    tuple(new_cols[begin:end]),
+                    tuple(new_coefs[begin:end]),
+                    row.lo if row.lo <= -FREE else row.lo - moved,
+                    row.hi if row.hi >= FREE else row.hi - moved,
+                )
+            )
+            begin = end
+        return out
+
     def activity(self, lower: Ints, upper: Ints) -> tuple[Ints, Ints, Ints, Ints]:
         """Least and most of each entry, and of each row."""
         up = self.coef > 0
@@ -137,7 +173,7 @@ def shrink(grid: Grid, fixed: Mapping[int, tuple[int, int]]) -> Shrunk | None:
     place = np.full(len(lower), -1)
     place[columns] = np.arange(len(columns))
     settled = lower.copy()
-    rows = [_projected(program.rows[i], place, settled) for i in np.nonzero(needed)[0]]
+    rows = grid.projected(np.nonzero(needed)[0], place, settled)
     small = Program(
         names=[program.names[c] for c in columns],
         lower=[int(lower[c]) for c in columns],
