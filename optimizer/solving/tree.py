@@ -24,6 +24,12 @@ _KINDS = (
     "family/", "recorder/", "array/", "drives/", "box/", "supply/", "switch/", "tool/", "offer/",
     "buy/", "change/",
 )  # fmt: skip
+_ORDER: tuple[tuple[str, ...], ...] = (
+    ("family/",), ("recorder/",), ("box/", "supply/", "switch/", "tool/"),
+)  # fmt: skip
+"""Kinds that are made whole one after another, before all others: with recorders that are whole
+half of what the relaxation lacks is gone, with boxes and supplies most of the rest."""
+
 _WAYS = ("feed/", "path/", "seen/", "stream/", "on/", "steer/", "sound/")
 
 Fixed = dict[int, tuple[int, int]]
@@ -146,8 +152,15 @@ class Tree:
                 found.append(Node(fixed, bound, below.basis or point.basis))
         return found
 
+    def _rank(self, var: int) -> int:
+        name = self.program.names[var]
+        found = (rank for rank, kinds in enumerate(_ORDER) if name.startswith(kinds))
+        return next(found, len(_ORDER))
+
     def _choose(self, node: Node, point: Point, cutoff: float) -> int:
-        candidates = self.open_counts(point)
+        counts = self.open_counts(point)
+        rank = min(self._rank(var) for var in counts)
+        candidates = [var for var in counts if self._rank(var) == rank]
         values = point.primal
         fresh = [i for i in candidates if self._score(i, values) is None]
         fresh.sort(key=lambda i: (-self._weight(i, values), i))
