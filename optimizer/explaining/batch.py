@@ -15,7 +15,7 @@ from decimal import Decimal
 
 from optimizer.explaining.seeking import Have, Known, Seeker, Sought, least_net, raised
 from optimizer.instance import Instance, build_instance
-from optimizer.instance.changing import expressible, stricter
+from optimizer.instance.changing import expressible, merged, stricter
 from optimizer.model import build
 from optimizer.model.draft import Draft
 from optimizer.site.schema import Site
@@ -107,21 +107,26 @@ class _Answering:
             others[str(number)] = site
             if known.high is not None and known.high <= batch.first.total:
                 fresh.append(str(number))
-        instance = build_instance(
+        whole = build_instance(
             batch.first.site, self.seeker.book, memory=self.seeker.memory, others=others,
             fresh=fresh,
         )  # fmt: skip
+        instance, stands = merged(whole)
         draft = build(instance)
-        prices = {str(n): self._limit(n) for n in range(len(batch.sites))}
-        seconds = max(self.end - time.monotonic(), 0.1)
-        least = {str(n): least_net(k.low, self.rate) for n, k in enumerate(batch.known)}
+        prices: dict[str, int | None] = {}
+        least: dict[str, int] = {}
+        for number, known in enumerate(batch.known):
+            name = stands[str(number)]
+            prices[name] = _lower(prices.get(name), self._limit(number))
+            least[name] = max(least.get(name, 0), least_net(known.low, self.rate))
         for name in stricter(instance) - {""}:
             least[name] = max(least[name], least_net(batch.first.total, self.rate))
+        seconds = max(self.end - time.monotonic(), 0.1)
         found = settle(draft, prices, seconds, _kit(instance, batch.first), least)
         size = len(draft.program.names)
         out = []
         for number, site in enumerate(batch.sites):
-            name = str(number)
+            name = stands[str(number)]
             known = self._raised(number, found.least[name])
             have = None
             if name in found.values:
@@ -131,8 +136,7 @@ class _Answering:
 
     def _limit(self, number: int) -> int | None:
         """Net price of interest for a site. [hundredth]"""
-        totals = (self.batch.known[number].high, self.batch.below)
-        least = min((t for t in totals if t is not None), default=None)
+        least = _lower(self.batch.known[number].high, self.batch.below)
         return None if least is None else least_net(least, self.rate)
 
     def _raised(self, number: int, least: int) -> Known:
@@ -157,6 +161,10 @@ class _Answering:
             return None
         layout = lay_out(own, found.values)
         return None if layout.failed else self.seeker.audited(own, found.values, layout)
+
+
+def _lower(one: int | None, two: int | None) -> int | None:
+    return min((n for n in (one, two) if n is not None), default=None)
 
 
 def _kit(instance: Instance, first: Have) -> Kit:

@@ -186,6 +186,49 @@ def changes(
     return [*(one.merged(maker(first)) for one in merging), *apart], made
 
 
+def merged(instance: Instance) -> tuple[Instance, dict[str, str]]:
+    """The instance with one of all changes that admit the same.
+
+    A narrower view and a coarser detail may let the same cameras in: their prices are the same.
+
+    Returns
+    -------
+    Instance
+        With the first of each kind of change.
+    dict of str to str
+        Each change to the one that stands for it.
+    """
+    shifted: dict[str, set[tuple[int, int]]] = {c.name: set() for c in instance.changes}
+    admitted: dict[str, set[tuple[int, int]]] = {c.name: set() for c in instance.changes}
+    for index, table in enumerate(instance.zones):
+        for shift in table.shifts:
+            shifted[shift.change].add((index, shift.zones))
+        for number, choice in enumerate(table.choices):
+            for name in choice.changes - {""}:
+                admitted[name].add((index, number))
+    first: dict[object, str] = {}
+    stands: dict[str, str] = {}
+    for change in instance.changes:
+        name = change.name
+        effect = (
+            frozenset(change.gone.items()), change.tables, change.spare, change.fresh,
+            frozenset(shifted[name]), frozenset(admitted[name]),
+        )  # fmt: skip
+        # The first site itself stands for no other: it is nothing that is asked about.
+        stands[name] = first.setdefault(effect, name) if name else name
+    kept = set(stands.values())
+    zones = [
+        replace(
+            table,
+            shifts=tuple(s for s in table.shifts if s.change in kept),
+            choices=tuple(c._replace(changes=c.changes & {"", *kept}) for c in table.choices),
+        )
+        for table in instance.zones
+    ]
+    changes = tuple(c for c in instance.changes if c.name in kept)
+    return replace(instance, zones=tuple(zones), changes=changes), stands
+
+
 def stricter(instance: Instance) -> set[str]:
     """Changes of which every kit is one of the site without a change: nothing new is admitted."""
     admitting = {
@@ -232,4 +275,4 @@ def _named(table: ZoneTable, change: str) -> ZoneTable:
     return replace(table, zones=zones)
 
 
-__all__ = ["changes", "expressible", "stricter"]
+__all__ = ["changes", "expressible", "merged", "stricter"]

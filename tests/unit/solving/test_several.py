@@ -16,7 +16,7 @@ import pytest
 from optimizer.explaining.batch import Batch, batches
 from optimizer.explaining.seeking import Have, Known, Seeker
 from optimizer.instance import build_instance
-from optimizer.instance.changing import expressible, stricter
+from optimizer.instance.changing import expressible, merged, stricter
 from optimizer.model import build
 from optimizer.site.schema import Site
 from optimizer.solving import solve_site
@@ -97,6 +97,40 @@ def test_what_is_stricter() -> None:
     instance = build_instance(BASE, loaded(PRICES), others=others)
     # The finest camera is never worth its price for 150 px/m, so it is new where 300 are asked.
     assert stricter(instance) == {"", "spare", "finest"}
+
+
+def test_changes_that_admit_the_same_are_one() -> None:
+    """100 and 106 px/m let in the coarse camera of 106.7 px/m, 149 does not; 300 takes the finest.
+
+    Gate and yard ask for the same, so it does not matter which of them eases. A view of 7 m changes
+    nothing: every picture is 12 m wide there. Nor does 149 px/m, but the first site stands for
+    itself only.
+    """
+    narrow = site(zone("gate", detail="150 px/m", width="7 m"), *BASE.zones[1:])
+    others = {
+        "": BASE, "100": asking("100 px/m"), "106": asking("106 px/m"), "149": asking("149 px/m"),
+        "yard": asking(yard="100 px/m"), "300": asking("300 px/m"), "narrow": narrow,
+    }  # fmt: skip
+    instance, stands = merged(build_instance(BASE, loaded(PRICES), others=others))
+    assert stands == {
+        "": "", "100": "100", "106": "100", "149": "149", "yard": "100", "300": "300",
+        "narrow": "149",
+    }  # fmt: skip
+    assert [c.name for c in instance.changes] == ["", "100", "149", "300"]
+    left = {"", "100", "149", "300"}
+    assert all(c.changes <= left for table in instance.zones for c in table.choices)
+
+
+def test_a_batch_tells_alike_changes_the_same() -> None:
+    """The gate at 100 and at 106 px/m: 20.00 less with the coarse camera; each has its own audit."""
+    sites = (asking("100 px/m"), asking("106 px/m"), asking(yard="100 px/m"))
+    batch = Batch(first(), sites, (Known(high=TWO),) * 3, None, 30.0)
+    found = batch.answered(Seeker(loaded(PRICES)))
+    assert [one.known.low for one in found] == [TWO - 2000] * 3
+    assert [one.have.total for one in found if one.have is not None] == [TWO - 2000] * 3
+    for asked, one in zip(sites, found, strict=True):
+        assert one.have is not None
+        assert one.have.site == asked
 
 
 def first() -> Have:
