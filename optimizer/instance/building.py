@@ -79,7 +79,6 @@ def build_instance(
     tables = [maker.table(members, tied.get(members[0].id)) for members in groups]
     made: list[Change] = []
     if others:
-
         makers: dict[str, ZoneMaker] = {}
 
         def making(other: Site) -> ZoneMaker:

@@ -9,7 +9,7 @@ from rich.console import Console
 from rich.text import Text
 
 from optimizer.pricebook.schema import AnyItem
-from optimizer.reporting.explanation import swapped
+from optimizer.reporting.explanation import signed, swapped
 from optimizer.reporting.page import HEADING, QUIET, STRONG, Column, Page, row, safe
 from optimizer.reporting.words import money
 from optimizer.solving.answer import Answer
@@ -68,7 +68,7 @@ def _verdict(found: WhatIf, currency: str) -> str:
 
 
 def _signed(amount: str) -> str:
-    return f"{Decimal(amount):+,.2f}"
+    return signed(Decimal(amount))
 
 
 def _bills(page: Page, bills: BillDifference, items: Mapping[str, AnyItem]) -> None:

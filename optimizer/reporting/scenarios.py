@@ -11,7 +11,7 @@ from rich.console import Console
 from rich.text import Text
 
 from optimizer.pricebook.schema import AnyItem
-from optimizer.reporting.explanation import swapped
+from optimizer.reporting.explanation import signed, swapped
 from optimizer.reporting.page import HEADING, QUIET, Column, Page, row, safe
 from optimizer.reporting.words import money
 from optimizer.scenarios.findings import (
@@ -81,7 +81,7 @@ def _total(amount: str | None) -> str:
 
 
 def _signed(amount: str) -> str:
-    return f"{Decimal(amount):+,.2f}"
+    return signed(Decimal(amount))
 
 
 def _difference(one: Compared) -> str:
