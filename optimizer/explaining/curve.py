@@ -91,6 +91,7 @@ def curve(
         text=r.text,
         asked=r.value,
         currency=asked.site.money.currency,
+        tax=asked.site.money.stated_tax,
         levels=levels,
         complete=all(level.status != "between" for level in levels),
         over=OVER if free.areas else "",

@@ -252,12 +252,12 @@ def _near(headroom: Sequence[Headroom]) -> list[Headroom]:
 
 def _reach(one: Headroom, full: bool) -> str:
     if one.endless and not one.steps:
-        return f"{one.asked}, the strictest value there is"
+        return f"{one.asked}, the strictest that can be asked"
     far = one.asked if one.steps == 0 else f"{one.asked}; {_as_far(one)} costs the same"
     if one.requirement == "budget":
         far = f"{one.asked}; down to {one.reaches} there is this kit"
     elif one.endless:
-        return f"{far}, the strictest value there is"
+        return f"{far}, the strictest that can be asked"
     if not one.proven:
         why = one.next.because if one.next is not None and one.next.because else "time ran out"
         if one.next is not None and one.next.high is not None:

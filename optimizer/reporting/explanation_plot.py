@@ -6,6 +6,7 @@ from itertools import pairwise
 from pathlib import Path
 
 from optimizer.errors import InputError, Trouble
+from optimizer.reporting.words import with_tax
 from optimizer.solving.explanation import PriceCurve
 
 ENDINGS = (".svg", ".png")
@@ -76,7 +77,7 @@ def drawn(curve: PriceCurve, ending: str) -> bytes:
         axes.plot(gap, totals, color="#1f5f8b", linewidth=0.7, linestyle=":")
     unit = f" [{levels[0].unit}]" if levels[0].unit else ""
     axes.set_xlabel(curve.requirement + unit)
-    axes.set_ylabel(f"total with tax [{curve.currency}]")
+    axes.set_ylabel(f"total{with_tax(curve.tax)} [{curve.currency}]")
     axes.set_title("what each value costs at least", fontsize=10)
     axes.grid(visible=True, linewidth=0.3)
     target = io.BytesIO()

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from typing import Any
 
 from optimizer.reporting.scenarios import STATUS_WORDS
+from optimizer.reporting.words import with_tax
 from optimizer.scenarios.findings import Comparison, Frontier
 
 _LINE, _OPEN = "#1f5f8b", "#b9cfde"
@@ -36,7 +37,7 @@ def comparison_drawn(found: Comparison, ending: str) -> bytes:
         most = max((float(one.total) for one in columns if one.total is not None), default=0)
         axes.grid(axis="x", linewidth=0.3)
         axes.set_xlim(0, most * 1.18 or 1)
-        axes.set_xlabel(f"total with tax [{found.currency}]")
+        axes.set_xlabel(f"total{with_tax(found.tax)} [{found.currency}]")
         axes.set_title("cheapest kit of each scenario", fontsize=10)
 
     return _drawn(draw, ending, 1.2 + 0.45 * len(columns))
@@ -58,10 +59,10 @@ def frontier_drawn(found: Frontier, ending: str) -> bytes:
         totals = [float(point.total) for point in found.points]
         axes.plot(values, totals, color=_LINE, linewidth=0.7, marker="o", drawstyle="steps-pre")
         axes.set_xlabel(found.requirement + (f" [{found.unit}]" if found.unit else ""))
-        axes.set_ylabel(f"total with tax [{found.currency}]")
+        axes.set_ylabel(f"total{with_tax(found.tax)} [{found.currency}]")
         axes.grid(visible=True, linewidth=0.3)
         words = "proven complete" if found.complete else "partly open"
-        axes.set_title(f"undominated pairs, {words}", fontsize=10)
+        axes.set_title(f"none is as hard and cheaper, {words}", fontsize=10)
 
     return _drawn(draw, ending, 4.5)
 

@@ -52,6 +52,7 @@ def compare(
     return Comparison(
         site=asked.site.name,
         currency=asked.site.money.currency,
+        tax=asked.site.money.stated_tax,
         scenarios=tuple(
             _compared(case, found[0], answer) for case, answer in zip(columns, found, strict=True)
         ),

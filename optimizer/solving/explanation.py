@@ -166,6 +166,7 @@ class PriceCurve(Base):
     text: str
     asked: str
     currency: str
+    tax: str | None = Field(default=None, description="rate in the totals; none if not stated")
     levels: tuple[PriceLevel, ...]
     complete: bool = Field(description="every stretch is proven")
     over: str = Field(

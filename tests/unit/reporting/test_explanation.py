@@ -185,7 +185,8 @@ def test_the_compact_block() -> None:
         "   drive-6tb in place of drive-4tb\n"
         " recording/drive_failures  0; 1: cannot be met (no array fits)\n"
         " spare/channels  0; up to 3 costs the same, perhaps further: time ran out\n"
-        " spare/storage  0 %; up to 100 % costs the same, the strictest value there is\n"
+        " spare/storage  0 %; up to 100 % costs the same, the strictest that can be\n"
+        "   asked\n"
         "\n"
         "Why not a cheaper one  the nearest that a limit takes out; all: --full\n"
         " rec-8  not rec-3, 140.00: it has 3 channels for 4 cameras\n"
@@ -369,11 +370,11 @@ def test_what_is_asked_as_strictly_as_can_be_is_not_said_to_reach_itself() -> No
     assert "keep_outs" not in shown(answer)
     assert "; 1 more: --full" in shown(answer)
     whole = shown(answer, full=True)
-    assert " keep_outs.flat/detail  1 px/m, the strictest value there is\n" in whole
+    assert " keep_outs.flat/detail  1 px/m, the strictest that can be asked\n" in whole
     # Less may be stricter.
     far = top.model_copy(update={"asked": "10 px/m", "steps": 10})
     flat = " ".join(shown(explained(headroom=(far,)), full=True).split())
-    assert "10 px/m; down to 1 px/m costs the same, the strictest value there is" in flat
+    assert "10 px/m; down to 1 px/m costs the same, the strictest that can be asked" in flat
 
 
 def test_the_range_of_a_next_step_is_told() -> None:
@@ -645,7 +646,7 @@ def test_steps_on_a_plan() -> None:
     render_steps(CURVE.model_copy(update={"over": OVER}), console)
     flat = " ".join(written(console).split())
     assert flat.startswith("recording/retention partly open ─")
-    assert "with tax On a plan every price below is the least over the ways to aim" in flat
+    assert "totals in EUR On a plan every price below is the least over the ways to aim" in flat
 
 
 def test_steps() -> None:
@@ -655,13 +656,21 @@ def test_steps() -> None:
     assert head.split() == ["recording/retention", "partly", "open:", "time", "ran", "out"]
     assert set(rule) == {"─"}
     assert rest == [
-        "asked: 31 days; totals in EUR, with tax",
+        "asked: 31 days; totals in EUR",
         "from     to                  total    step  what changes",
         "7 days   58 days            829.58",
         "59 days  80 days            868.58  +39.00  drive-6tb in place of drive-4tb",
         "81 days  85 days  868.58 to 900.00",
         "86 days  90 days              none          no drives hold it",
     ]
+
+
+def test_tax_is_named_where_it_is_stated() -> None:
+    console = plain()
+    render_steps(CURVE.model_copy(update={"tax": "19 %"}), console)
+    assert "asked: 31 days; totals in EUR, with 19 % tax\n" in written(console)
+    texts = (drawn(CURVE, ".svg"), drawn(CURVE.model_copy(update={"tax": "19 %"}), ".svg"))
+    assert [b"with 19 % tax" in svg for svg in texts] == [False, True]
 
 
 def test_drawings_are_made_of_proven_totals() -> None:
