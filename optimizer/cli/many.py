@@ -91,8 +91,8 @@ class Counting:
     "--cluster",
     metavar="ADDRESS",
     help="Have the work done by the Dask cluster of this scheduler, such as tcp://10.0.0.5:8786; "
-    "needs the optional extra: pip install 'leastkit[cluster]'. Only on a network that you trust: "
-    "workers run whatever they are sent.",
+    "needs an extra package, in your copy of leastkit: .venv/bin/pip install -e '.[cluster]'. Only "
+    "on a network that you trust: workers run whatever they are sent.",
 )
 @quiet_option
 @click.pass_context

@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 from pathlib import Path
 
-from optimizer.errors import InputError, Trouble
+from optimizer.errors import InputError, Trouble, installing
 from optimizer.reporting.words import with_tax
 from optimizer.solving.explanation import PriceCurve
 
@@ -35,7 +35,7 @@ def check_plot(path: str) -> None:
         raise InputError(
             Trouble(
                 "matplotlib is not installed, and drawings are made with it",
-                hint="install it with: pip install 'leastkit[plot]'",
+                hint=installing("plot"),
             )
         ) from None
 

@@ -689,7 +689,7 @@ def test_a_drawing_that_cannot_be_made_is_refused(monkeypatch: pytest.MonkeyPatc
     with pytest.raises(InputError, match=r"\.svg or \.png"):
         check_plot("steps.pdf")
     monkeypatch.setitem(sys.modules, "matplotlib", None)
-    with pytest.raises(InputError, match=r"leastkit\[plot\]"):
+    with pytest.raises(InputError, match=r"install -e '\.\[plot\]'"):
         check_plot("steps.svg")
 
 
