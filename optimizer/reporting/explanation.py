@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
 
 from rich.console import Console
+from rich.table import Table
 from rich.text import Text
 
 from optimizer.errors import listed
@@ -19,8 +20,10 @@ from optimizer.solving.answer import Answer
 from optimizer.solving.explanation import Binding, Headroom, ItemChange, JointlyBinding, Step
 from optimizer.solving.variants import OtherItem, Why
 
-_WORDS, _LEAST = 30, 16
-"""Width of what is asked, of a step easier and of the space between, about; least of a demand."""
+_LEAST_WORDS, _LEAST_NAME = 10, 16
+"""Least width of what is asked and of a step easier, and of a demand, beside long figures."""
+
+_OPEN = "open"
 
 _FIGURE = re.compile(r"(\d+(?:\.\d+)?)(?: \S+)?")
 
@@ -118,26 +121,11 @@ def _binding(page: Page, answer: Answer, full: bool) -> None:
     page.heading("What drives the price", "each by itself, solved anew; savings do not add up")
     drives = [b for b in binding if _drives(b)]
     unknown = [b for b in binding if b not in drives and b.binds is None]
-    shown = [*drives, *unknown] if full else drives[:MOST_BINDING]
+    # Of what nothing is known there is nothing to show; it is named as left open.
+    partly = [b for b in unknown if {_saved(b.eased), _saved(b.dropped)} - {"-", _OPEN}]
+    shown = [*drives, *partly] if full else drives[:MOST_BINDING]
     if shown:
-        longest = max(len(one.requirement) for one in shown) + 1
-        # A bound is longer than a figure, and is of no use cut off.
-        saves = max(len(_saved(one.eased)) for one in shown)
-        without = max(len("not asked"), *(len(_saved(one.dropped)) for one in shown))
-        grid = page.table(
-            [
-                Column(" demand", least=min(longest, page.width // 2, _left(page, saves, without))),
-                Column("asked"),
-                Column("a step easier"),
-                Column("saves", figures=True, least=saves),
-                Column("not asked", figures=True, least=without),
-            ]
-        )
-        for one in shown:
-            easier = one.eased.changes[0].to if one.eased else "-"
-            cells = (f" {one.requirement}", _asked(one), easier)
-            grid.add_row(*row([*cells, _saved(one.eased), _saved(one.dropped)]))
-        page.put(grid)
+        page.put(_savings(page, shown))
     told = []
     order = [h.requirement for h in answer.headroom]
     rest = [b for b in binding if b not in drives and b not in unknown]
@@ -155,9 +143,43 @@ def _binding(page: Page, answer: Answer, full: bool) -> None:
         page.text(line, indent=1, hanging=2, style=QUIET)
 
 
-def _left(page: Page, *figures: int) -> int:
-    """What is left for the demand beside the figures and two columns of words."""
-    return max(page.width - sum(figures) - _WORDS, _LEAST)
+def _savings(page: Page, shown: Sequence[Binding]) -> Table:
+    """What each demand saves. A bound is longer than a figure, and is of no use cut off."""
+    easier = [one.eased.changes[0].to if one.eased else "-" for one in shown]
+    saves, without = (
+        max(len(head), *(len(_saved(step)) for step in steps))
+        for head, steps in (
+            ("saves", [one.eased for one in shown]),
+            ("not asked", [one.dropped for one in shown]),
+        )
+    )
+    widths = [
+        max(len(one.requirement) for one in shown) + 1,
+        max(len("asked"), *(len(_asked(one)) for one in shown)),
+        max(len("a step easier"), *map(len, easier)),
+    ]
+    # Blanks between columns, then words give way before names do.
+    over = sum(widths) + saves + without + 8 - page.width
+    for column, least in ((1, _LEAST_WORDS), (2, _LEAST_WORDS), (0, _LEAST_NAME)):
+        less = max(min(over, widths[column] - least), 0)
+        widths[column] -= less
+        over -= less
+    grid = page.table(
+        [
+            Column(" demand", least=widths[0], most=widths[0]),
+            Column("asked", most=widths[1]),
+            Column("a step easier", most=widths[2]),
+            Column("saves", figures=True, least=saves),
+            Column("not asked", figures=True, least=without),
+        ]
+    )
+    for one, to in zip(shown, easier, strict=True):
+        name = Text(f" {safe(one.requirement)}")
+        if len(name) > widths[0]:
+            name = Text(name.plain.replace("/", "/\n   "))
+        cells = (name, _asked(one), to, _saved(one.eased), _saved(one.dropped))
+        grid.add_row(*row(cells))
+    return grid
 
 
 def _drives(one: Binding) -> bool:
@@ -190,7 +212,7 @@ def _saved(step: Step | None) -> str:
         less = -Decimal(step.difference)
         return f"{less:,.2f}" if less else "0"
     if step.low is None or step.status != "between":
-        return "open"
+        return _OPEN
     most = Decimal(step.before) - Decimal(step.low)
     least = Decimal(step.before) - Decimal(step.high or step.before)
     if most <= 0:

@@ -286,6 +286,15 @@ def test_a_saving_of_which_nothing_is_known_is_called_open() -> None:
     assert line.split() == ["zones.gate/detail", "identify", "recognise", "open", "71.40"]
 
 
+def test_what_nothing_is_known_of_is_told_once() -> None:
+    nothing = OPEN_STEP.model_copy(update={"low": None})
+    unknown = UNKNOWN.model_copy(update={"eased": nothing, "dropped": nothing})
+    left = ("zones.gate/detail: what it costs",)
+    lines = shown(explained(binding=(unknown,), left_open=left), full=True).splitlines()
+    told = [line for line in lines if "gate" in line]
+    assert told == [" left open, what it costs: zones.gate (detail)"]
+
+
 def test_what_is_left_open_is_one_line() -> None:
     left = (
         "zones.gate/detail: what it costs",
@@ -702,3 +711,21 @@ def test_bounds_are_not_cut_off_beside_a_long_name() -> None:
     # 2488.40 - 1792.46 and 2488.40 - 1354.66.
     assert re.search(r"at most 695\.94 +at most 1,133\.74\n", text)
     assert max(len(line) for line in text.splitlines()) <= 80
+
+
+def test_long_words_beside_long_bounds_push_nothing_off_the_page() -> None:
+    # 18 letters are asked, a bound takes 15 and the other 13: names break where they may.
+    wide = OPEN_STEP.model_copy(update={"before": "829.58", "low": "691.38", "high": "811.22"})
+    asked = BINDING[0].model_copy(
+        update={"requirement": "policy/families", "asked": "composite, hd_coax", "binds": None,
+                "eased": None, "dropped": wide}
+    )  # fmt: skip
+    long = UNKNOWN.model_copy(update={"requirement": "zones.delivery-yard/most_cameras"})
+    lines = shown(explained(binding=(asked, long), headroom=()), full=True).splitlines()
+    assert max(map(len, lines)) <= 80
+    # 829.58 - 811.22 and 829.58 - 691.38.
+    [row] = [line for line in lines if line.startswith(" policy/families")]
+    assert row.endswith("18.36 to 138.20")
+    name = lines.index(next(line for line in lines if line.startswith(" zones.delivery-yard/")))
+    assert lines[name].split()[0] == "zones.delivery-yard/"
+    assert lines[name + 1].split()[0] == "most_cameras"
