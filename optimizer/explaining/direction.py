@@ -7,14 +7,15 @@ of its time is cut off at that.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
+from optimizer.errors import InputError
 from optimizer.explaining.asking import counted, monotone
 from optimizer.explaining.beyond import within
 from optimizer.pricebook.loading import LoadedBook
-from optimizer.site.changes import with_unit
+from optimizer.site.changes import changed, with_unit
 from optimizer.site.ladders import against
 from optimizer.site.requirements import Requirement, reaches, requirements
 from optimizer.site.schema import Site
@@ -117,6 +118,26 @@ def way(
     )
 
 
+def way_between(before: Site, after: Site, book: LoadedBook) -> Way:
+    """Which way one site goes from another, where nothing differs but what requirements ask."""
+    was, now = ({r.id: r.value for r in (*requirements(s), *reaches(s))} for s in (before, after))
+    differ = [name for name in {**was, **now} if was.get(name) != now.get(name)]
+    # With a place goes what is asked of it.
+    names = [name for name in differ if name.partition("/")[0] not in {*differ} - {name}]
+    if not (_leads(before, after, names, now) or _leads(after, before, names, was)):
+        return Way()
+    moves = signs(before, after, names)
+    return Way() if moves is None else way(before, after, book, moves)
+
+
+def _leads(start: Site, end: Site, names: Iterable[str], values: Mapping[str, str]) -> bool:
+    """Whether setting these, or dropping what has no value, makes one site of the other."""
+    try:
+        return changed(start, {name: values.get(name) for name in names}) == end
+    except InputError:
+        return False
+
+
 def _surely(looser: Site, book: LoadedBook, some: Sequence[Requirement]) -> bool:
     """Whether a kit of the stricter site, less what is not needed, surely is one of the looser."""
     return not counted(looser, book) or monotone(looser, book, some)
@@ -168,4 +189,4 @@ def _least(one: int | None, two: int | None) -> int | None:
     return min((n for n in (one, two) if n is not None), default=None)
 
 
-__all__ = ["Range", "Way", "difference", "joined", "sign", "signs", "way"]
+__all__ = ["Range", "Way", "difference", "joined", "sign", "signs", "way", "way_between"]

@@ -12,11 +12,11 @@ from rich.text import Text
 
 from optimizer.errors import listed
 from optimizer.pricebook.schema import AnyItem
-from optimizer.reporting.demands import by_place, in_few_words
 from optimizer.reporting.explanation_open import partly_open, show_open
 from optimizer.reporting.page import GOOD, HEADING, QUIET, STRONG, Column, Page, row, safe
 from optimizer.reporting.words import money
 from optimizer.solving.answer import Answer
+from optimizer.solving.demands import by_place, in_few_words
 from optimizer.solving.explanation import Binding, Headroom, ItemChange, JointlyBinding, Step
 from optimizer.solving.variants import OtherItem, Why
 

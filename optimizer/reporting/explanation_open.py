@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from optimizer.reporting.demands import in_few_words
 from optimizer.reporting.page import QUIET, Page
 from optimizer.solving.answer import Answer
+from optimizer.solving.demands import in_few_words
 from optimizer.solving.explanation import COSTS, LEAVING_OUT, REACHES, Binding
 from optimizer.solving.wording import count
 

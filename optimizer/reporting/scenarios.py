@@ -199,8 +199,8 @@ def render_frontier(found: Frontier, console: Console) -> None:
     steps = "; values in natural steps from the first on" if "/" in found.requirement else ""
     page.text(
         f"{found.text.replace('{}', '...')}; asked: {found.asked}; totals in {found.currency}"
-        f"{with_tax(found.tax)}{steps}; a budget is left out of account. No kit is as hard and "
-        "cheaper than a point, or harder and no dearer.",
+        f"{with_tax(found.tax)}{steps}; a budget is left out of account. Each line is the "
+        "most that its total buys; what lies between two lines is had for the total of the second.",
         style=QUIET,
     )
     if found.over:

@@ -61,7 +61,7 @@ def frontier_drawn(found: Frontier, ending: str) -> bytes:
         axes.set_ylabel(f"total{with_tax(found.tax)} [{found.currency}]")
         axes.grid(visible=True, linewidth=0.3)
         words = "proven complete" if found.complete else "partly open"
-        axes.set_title(f"none is as hard and cheaper, {words}", fontsize=10)
+        axes.set_title(f"the most that each total buys, {words}", fontsize=10)
 
     return chart(draw, ending, 4.5)
 

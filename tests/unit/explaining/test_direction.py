@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -13,17 +14,29 @@ from optimizer.explaining import why as reasoning
 from optimizer.explaining.asking import Asker, Have, Known
 from optimizer.explaining.curve import _swept
 from optimizer.explaining.difference import Wish, compared, what_if, wished, wished_way
-from optimizer.explaining.direction import Range, Way, difference, joined, sign, signs, way
+from optimizer.explaining.direction import (
+    Range,
+    Way,
+    difference,
+    joined,
+    sign,
+    signs,
+    way,
+    way_between,
+)
 from optimizer.explaining.inquiry import Inquiry
 from optimizer.explaining.why import with_prices
+from optimizer.scenarios import comparing
 from optimizer.site.changes import changed, find
 from optimizer.site.schema import Site
+from optimizer.solving import solve_site
 from optimizer.solving.answer import Answer
 from optimizer.solving.variants import Why
 from optimizer.units import money_text
 from tests.optimality.asking import loaded
 from tests.optimality.explaining import unread
 from tests.optimality.plain_kit import PLAIN, book, camera, site, zone
+from tests.optimality.scenarios import named
 from tests.unit.explaining import door
 
 STRICTER, EASIER = Way(no_cheaper=True), Way(no_dearer=True)
@@ -136,6 +149,12 @@ def test_ranges_of_a_price_that_is_not_proven() -> None:
     assert joined(STRICTER, Range(100, 110), Range(90, 130))[1] == Range(100, 130)
 
 
+def answered(asked: Site) -> Answer:
+    found = solve_site(asked, loaded(book()), seconds=60)
+    assert (found.status, found.total) == ("optimal", "424.00")
+    return found
+
+
 def inquiry(asked: Site) -> Inquiry:
     one = Asker(loaded(book()), time.monotonic() + 60, lambda _: None)
     one.cheapest(asked)
@@ -167,6 +186,41 @@ def test_a_relaxation_that_nothing_is_known_to_be_cheaper_for_is_settled() -> No
     asks.site({detail.id: "80 px/m"})
     step = asks.step([(detail, "80 px/m", 1)], Known(PLAIN))
     assert (step.status, step.difference, step.items) == ("proven", "0.00", ())
+
+
+def test_which_way_one_site_goes_from_another() -> None:
+    prices = loaded(book())
+    one, two = site(zone("a")), site(zone("a"), zone("b", detail="125 px/m"))
+    longer = changed(one, {"recording/retention": "20 days"})
+    assert way_between(one, longer, prices) == STRICTER
+    assert way_between(longer, one, prices) == EASIER
+    assert way_between(one, one, prices) == Way(True, True)
+    # A zone more, with all that is asked of it; a zone less.
+    assert way_between(one, two, prices) == STRICTER
+    assert way_between(two, one, prices) == EASIER
+    both = changed(longer, {"zones.a/detail": "80 px/m"})
+    assert way_between(one, both, prices) == Way()
+    # Tax is no requirement: what it does to a price is another matter.
+    taxed = longer.model_copy(
+        update={"money": longer.money.model_copy(update={"tax": Decimal("0.2")})}
+    )
+    assert way_between(one, taxed, prices) == Way()
+
+
+def test_scenarios_are_cut_off_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    found = answered(site())
+    least = found.model_copy(update={"status": "feasible", "lower_bound": "217.67"})
+    monkeypatch.setattr(comparing, "answers_to", lambda *_: [found, least, least])
+    entries = (
+        {"id": "longer", "set": {"recording/retention": "20 days"}},
+        {"id": "dear", "prices": {"disk": "60.00"}},
+    )
+    told = comparing.compare(
+        unread(site()), loaded(book()), named(*entries), time.monotonic() + 9, lambda _: None
+    )
+    ends = [(s.difference_low, s.difference_high) for s in told.scenarios]
+    # 217.67 - 424.00, and the kit of the first is one of the second.
+    assert ends[1:] == [("0.00", "0.00"), ("-206.33", "0.00")]
 
 
 @pytest.fixture(scope="module")
