@@ -61,8 +61,9 @@ class Counting:
 
 
 @click.command(
+    short_help="Find the cheapest kits of many SITES, and of one order.",
     epilog="Example: leastkit many branches/ --out branches-kits --scenarios next-year.yaml. The "
-    "same command goes on where an earlier run was stopped."
+    "same command goes on where an earlier run was stopped.",
 )
 @click.argument("sites", nargs=-1, required=True)
 @click.option(
