@@ -32,7 +32,8 @@ def weighed(_ctx: click.Context, _param: click.Parameter, given: Sequence[str]) 
 
 @click.command(
     short_help="Compare the cheapest kits of SITE and of changes to it.",
-    epilog="Example: leastkit compare site.yaml scenarios.yaml --csv compared.csv --plot totals.svg",
+    epilog="Example: leastkit compare site.yaml scenarios.yaml --csv compared.csv "
+    "--plot totals.svg",
 )
 @click.argument("site")
 @click.argument("scenarios")

@@ -8,10 +8,12 @@ from itertools import groupby
 MOST_NAMES = 6
 """Neighbouring places that are named one by one; of more, the first and the last."""
 
+_WHOLE = "as a whole"
+
 
 def by_place(demands: Iterable[str]) -> list[str]:
     """Demands with those of one place together: "zones.gate (detail, night)"."""
-    return [_one(place, told) for place, told in _places(demands).items()]
+    return [_one(place, [*filter(None, told)]) for place, told in _places(demands).items()]
 
 
 def in_few_words(demands: Iterable[str], order: Sequence[str]) -> str:
@@ -33,20 +35,21 @@ def in_few_words(demands: Iterable[str], order: Sequence[str]) -> str:
     groups: dict[tuple[str, str, tuple[str, ...]], list[str]] = {}
     for place, told in _places(demands).items():
         kind, _, name = place.partition(".")
+        # Beside what it asks, that the place is there at all is told in words.
+        quantities = tuple(one or _WHOLE for one in told) if any(told) else ()
         # A place without a name of its own stands by itself.
-        groups.setdefault((kind, "" if name else place, tuple(told)), []).append(place)
+        groups.setdefault((kind, "" if name else place, quantities), []).append(place)
     return "; ".join(
         _one(_named(places, ranks), quantities) for (_, _, quantities), places in groups.items()
     )
 
 
 def _places(demands: Iterable[str]) -> dict[str, list[str]]:
+    """What is asked of each place; empty for the place itself."""
     places: dict[str, list[str]] = {}
     for one in demands:
         place, _, quantity = one.partition("/")
-        told = places.setdefault(place, [])
-        if quantity:
-            told.append(quantity)
+        places.setdefault(place, []).append(quantity)
     return places
 
 

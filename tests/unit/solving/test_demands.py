@@ -10,7 +10,7 @@ ORDER = [f"zones.z{n}/{what}" for n in range(12) for what in ("detail", "run")]
 
 
 def test_demands_of_one_place_stand_together() -> None:
-    told = by_place(["zones.a/detail", "zones.b", "zones.a/night", "budget"])
+    told = by_place(["zones.a", "zones.a/detail", "zones.b", "zones.a/night", "budget"])
     assert told == ["zones.a (detail, night)", "zones.b", "budget"]
 
 
@@ -29,6 +29,9 @@ def test_demands_of_one_place_stand_together() -> None:
         # Of two kinds, each by itself.
         (["zones.z1/run", "audio.z1/run", "spare/channels"],
          "zones.z1 (run); audio.z1 (run); spare (channels)"),
+        # A place itself is another demand than what it asks.
+        (["zones.z0", "zones.z0/run", "zones.z1", "zones.z2/run"],
+         "zones.z0 (as a whole, run); zones.z1; zones.z2 (run)"),
         (["recording/retention", "recording/export.usb"], "recording (retention, export.usb)"),
     ],
 )  # fmt: skip
