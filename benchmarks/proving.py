@@ -91,7 +91,7 @@ def proved(kind: str, cameras: int, quarrel: str, seconds: float) -> Proved:
     from optimizer.explaining.asking import Asker
     from optimizer.explaining.certificate import certify_site
     from optimizer.explaining.holding import Holding
-    from optimizer.explaining.proving import Wanted, stand
+    from optimizer.explaining.standing import Wanted, stand
     from optimizer.instance import build_instance
     from optimizer.pricebook import load_book
     from optimizer.reading import Source

@@ -99,6 +99,11 @@ class Trouble:
         return "\n".join(parts)
 
 
+def installing(extra: str) -> str:
+    """How to get what an optional part needs; leastkit is set up from a copy of its folder."""
+    return f"in your copy of leastkit: .venv/bin/pip install -e '.[{extra}]'"
+
+
 class InputError(Exception):
     """The input cannot be used; carries one or more :class:`Trouble`."""
 

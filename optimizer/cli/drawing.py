@@ -23,8 +23,8 @@ PAPERS = ("A4", "A3", "A2", "A1", "A0")
     "--out",
     metavar="FILE",
     required=True,
-    help="Drawing to write, as .svg or .png; needs the optional extra: pip install "
-    "'leastkit[plot]'.",
+    help="Drawing to write, as .svg or .png; needs an extra package, in your copy of "
+    "leastkit: .venv/bin/pip install -e '.[plot]'.",
 )
 @click.option(
     "--paper",

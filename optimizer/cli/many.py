@@ -61,8 +61,9 @@ class Counting:
 
 
 @click.command(
+    short_help="Find the cheapest kits of many SITES, and of one order.",
     epilog="Example: leastkit many branches/ --out branches-kits --scenarios next-year.yaml. The "
-    "same command goes on where an earlier run was stopped."
+    "same command goes on where an earlier run was stopped.",
 )
 @click.argument("sites", nargs=-1, required=True)
 @click.option(
@@ -91,8 +92,8 @@ class Counting:
     "--cluster",
     metavar="ADDRESS",
     help="Have the work done by the Dask cluster of this scheduler, such as tcp://10.0.0.5:8786; "
-    "needs the optional extra: pip install 'leastkit[cluster]'. Only on a network that you trust: "
-    "workers run whatever they are sent.",
+    "needs an extra package, in your copy of leastkit: .venv/bin/pip install -e '.[cluster]'. Only "
+    "on a network that you trust: workers run whatever they are sent.",
 )
 @quiet_option
 @click.pass_context

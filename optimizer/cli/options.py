@@ -30,7 +30,8 @@ quiet_option = click.option("--quiet", is_flag=True, help="No progress and no no
 plot_option = click.option(
     "--plot",
     metavar="FILE",
-    help="Also draw it, as .svg or .png; needs the optional extra: pip install 'leastkit[plot]'.",
+    help="Also draw it, as .svg or .png; needs an extra package, in your copy of leastkit: "
+    ".venv/bin/pip install -e '.[plot]'.",
 )
 
 

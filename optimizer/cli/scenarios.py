@@ -31,7 +31,9 @@ def weighed(_ctx: click.Context, _param: click.Parameter, given: Sequence[str]) 
 
 
 @click.command(
-    epilog="Example: leastkit compare site.yaml scenarios.yaml --csv compared.csv --plot totals.svg"
+    short_help="Compare the cheapest kits of SITE and of changes to it.",
+    epilog="Example: leastkit compare site.yaml scenarios.yaml --csv compared.csv "
+    "--plot totals.svg",
 )
 @click.argument("site")
 @click.argument("scenarios")
@@ -92,8 +94,9 @@ def compare(
 
 
 @click.command(
+    short_help="Show what each total buys at most of what SITE asks.",
     epilog="Example: leastkit frontier site.yaml --against recording/retention --from 7 --to 60 "
-    "--plot frontier.svg"
+    "--plot frontier.svg",
 )
 @click.argument("site")
 @click.option(

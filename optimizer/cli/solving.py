@@ -73,8 +73,9 @@ class _Task(NamedTuple):
 
 
 @click.command(
+    short_help="Find the cheapest kit for SITE, and what drives its price.",
     epilog="Example: leastkit solve site.yaml --book prices.yaml --json answer.json --time 120. "
-    "What if: leastkit solve site.yaml --without rh-8 --set recording/retention=45"
+    "What if: leastkit solve site.yaml --without rh-8 --set recording/retention=45",
 )
 @click.argument("site")
 @book_option
@@ -240,8 +241,9 @@ def _compare(
 
 
 @click.command(
+    short_help="Show what each value of one requirement costs at least.",
     epilog="Example: leastkit steps site.yaml --of recording/retention --from 7 --to 90 "
-    "--plot retention.svg"
+    "--plot retention.svg",
 )
 @click.argument("site")
 @click.option("--of", "of", metavar="ID", required=True, help="Requirement, as answers name it.")

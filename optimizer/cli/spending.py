@@ -8,7 +8,10 @@ from optimizer.cli.options import book_option, json_option, quiet_option, time_o
 from optimizer.cli.running import OK, UNDECIDED, UNMEETABLE, Progress, terminal
 
 
-@click.command(epilog="Example: leastkit within site.yaml --budget 2500")
+@click.command(
+    short_help="Show the best that a budget buys for SITE, by its wishes.",
+    epilog="Example: leastkit within site.yaml --budget 2500",
+)
 @click.argument("site")
 @click.option(
     "--budget",
@@ -59,7 +62,10 @@ def within(
     ctx.exit(statuses.get(found.status, OK))
 
 
-@click.command(epilog="Example: leastkit phases site.yaml phases.yaml --json plan.json")
+@click.command(
+    short_help="Find the cheapest purchase of SITE over several years.",
+    epilog="Example: leastkit phases site.yaml phases.yaml --json plan.json",
+)
 @click.argument("site")
 @click.argument("phases")
 @book_option

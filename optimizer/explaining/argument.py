@@ -110,7 +110,8 @@ def _dearer(holding: Holding, site: Site) -> Iterator[ArgumentStep]:
             kinds[item.kind] = kinds.get(item.kind, 0) + number
         told = ", ".join(count(n, kind.replace("_", " ")) for kind, n in kinds.items())
         yield _step(f"The cheapest kit for the other demands buys {told}.", "proven by the search")
-    rest = f"{money_text(known.low)} with tax, {money_text(known.low - limit)} more than"
+    taxed = " with tax" if site.money.tax else ""
+    rest = f"{money_text(known.low)}{taxed}, {money_text(known.low - limit)} more than"
     yield _step(
         f"No kit for the other demands costs less than {rest} the budget allows.",
         "proven by the search",

@@ -371,11 +371,9 @@ def monotone(site: Site, book: LoadedBook, requirements: Iterable[Requirement]) 
     (RULES.md 2.3 and 3); then pieces that must be used, channels that must stay free and audio
     inputs can cost more than before. Where nothing of the kind is asked, a design of the tighter
     site is a design of the looser one, or becomes one by taking pieces away.
-
     """
-    wanted = {r.item for r in site.policy.require} | {o.item for o in site.owned if o.pinned}
-    jobs = {i for i in wanted if book.items[i].kind != "extra"}
-    counted = bool(jobs) or site.spare.channels > 0 or len(site.audio.points) > 1
+    jobs = _jobs(site, book)
+    counting = counted(site, book)
     areas = {f"zones.{zone.id}" for zone in site.areas}
     for one in requirements:
         # Cameras on mounts are none too many while each sees some of a zone: no kit falls away.
@@ -385,7 +383,7 @@ def monotone(site: Site, book: LoadedBook, requirements: Iterable[Requirement]) 
             # Sound alone takes no camera away.
             if one.place.startswith("audio.") and not jobs:
                 continue
-            if counted:
+            if counting:
                 return False
         elif one.id == "audio/points" or one.id == "recording/export.optical":
             if jobs:
@@ -398,4 +396,15 @@ def monotone(site: Site, book: LoadedBook, requirements: Iterable[Requirement]) 
     return True
 
 
-__all__ = ["Asker", "Have", "Known", "Progress", "least_net", "monotone"]
+def counted(site: Site, book: LoadedBook) -> bool:
+    """Whether a site counts pieces, so that with a camera fewer a kit may be none any more."""
+    return bool(_jobs(site, book)) or site.spare.channels > 0 or len(site.audio.points) > 1
+
+
+def _jobs(site: Site, book: LoadedBook) -> set[str]:
+    """Items that must be used for something."""
+    wanted = {r.item for r in site.policy.require} | {o.item for o in site.owned if o.pinned}
+    return {i for i in wanted if book.items[i].kind != "extra"}
+
+
+__all__ = ["Asker", "Have", "Known", "Progress", "counted", "least_net", "monotone"]

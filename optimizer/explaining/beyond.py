@@ -10,9 +10,12 @@ from __future__ import annotations
 
 from optimizer.instance import Instance
 from optimizer.instance.optics import suits, views
+from optimizer.instance.recorders import recorder_fits
 from optimizer.instance.streams import recorded_picture
 from optimizer.instance.tables import Candidate, ZoneTable
 from optimizer.model.draft import Draft, Terms
+from optimizer.pricebook.loading import LoadedBook
+from optimizer.pricebook.schema import Camera
 from optimizer.site.schema import Site, Zone
 
 SEEING = (
@@ -67,6 +70,48 @@ def restrict(draft: Draft, first: Site) -> bool:
     return True
 
 
+def within(site: Site, first: Site, book: LoadedBook) -> bool:
+    """Whether every kit of a site surely is one of another, which asks for something else.
+
+    So it is if they differ in :data:`SEEING` alone, and no zone takes a camera, in a number and
+    with a recorded picture, that it does not take at the other.
+
+    Parameters
+    ----------
+    site : Site
+        Whose kits are spoken of.
+    first : Site
+        The other.
+    """
+    if site.areas or not _differs_in_seeing(site, first):
+        return False
+    was = {zone.id: zone for zone in first.views}
+    changed = [(zone, was[zone.id]) for zone in site.views if zone != was[zone.id]]
+    recorders = [fit.recorder for fit in recorder_fits(site, book)[0]]
+    for camera in book.by_kind(Camera):
+        pictures = {recorded_picture(recorder, camera) for recorder in recorders}
+        widths = [p.width for p in pictures if p is not None]
+        for now, then in changed:
+            there = _fewest(first, then, camera, widths)
+            here = _fewest(site, now, camera, widths)
+            if any(there.get(count, _NEVER) > least for count, least in here.items()):
+                return False
+    return True
+
+
+def _fewest(site: Site, zone: Zone, camera: Camera, widths: list[int]) -> dict[int, int]:
+    """Fewest recorded pixels across with which a zone takes a camera, by the number of them."""
+    if suits(site, zone, camera) is not None:
+        return {}
+    fitting = views(site, zone, camera, widths, every=camera.id in _wanted(site))
+    return {v.count: v.width_px for v in fitting} if isinstance(fitting, list) else {}
+
+
+def _wanted(site: Site) -> set[str]:
+    """Items that the site wants used: they may stand more often than a zone needs."""
+    return {r.item for r in site.policy.require} | {o.item for o in site.owned if o.pinned}
+
+
 def _differs_in_seeing(site: Site, first: Site) -> bool:
     if first.areas or [z.id for z in site.zones] != [z.id for z in first.zones]:
         return False
@@ -104,15 +149,9 @@ def _new(draft: Draft, index: int, table: ZoneTable, first: Site, before: list[Z
 def _needed(instance: Instance, first: Site, zone: Zone, candidate: Candidate) -> int:
     """Fewest recorded pixels across with which a zone takes a camera; without limit if never."""
     camera, count = candidate.view.camera, candidate.view.count
-    if suits(first, zone, camera) is not None:
-        return _NEVER
-    wanted = {r.item for r in first.policy.require} | {o.item for o in first.owned if o.pinned}
     pictures = [recorded_picture(fit.recorder, camera) for fit in instance.recorders]
     widths = [p.width for p in dict.fromkeys(pictures) if p is not None]
-    fitting = views(first, zone, camera, widths, every=camera.id in wanted)
-    if not isinstance(fitting, list):
-        return _NEVER
-    return min((v.width_px for v in fitting if v.count == count), default=_NEVER)
+    return _fewest(first, zone, camera, widths).get(count, _NEVER)
 
 
 _NEVER = 2**31

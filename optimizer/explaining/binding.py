@@ -191,7 +191,7 @@ def _saves(inquiry: Inquiry, step: Step) -> bool | None:
     if step.status == "between":
         if step.high is not None and money(step.high) < inquiry.total:
             return True
-        return None
+        return None if step.may_save else False
     return False
 
 

@@ -86,9 +86,10 @@ def _certified(
     claim = f"{asked.site.name}: no kit from {book.book.name} meets the site {where}."
     if level.total is not None:
         below = least_net(money(level.total), at.site.money.tax)
+        taxed = " with tax" if at.site.money.tax else ""
         claim = (
-            f"No kit for {asked.site.name} costs less than {level.total} {curve.currency} "
-            f"with tax {where}."
+            f"No kit for {asked.site.name} costs less than {level.total} {curve.currency}"
+            f"{taxed} {where}."
         )
         if at.site.areas:
             claim = f"{AIMED}: {claim}"

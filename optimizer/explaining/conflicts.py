@@ -12,6 +12,7 @@ from optimizer.explaining.confirming import Confirmed, confirm
 from optimizer.explaining.evidence import narrowed
 from optimizer.explaining.holding import BUDGET, Holding, Memory
 from optimizer.site.schema import Site
+from optimizer.solving.demands import in_few_words
 from optimizer.solving.proof import Conflict, ConflictMember
 from optimizer.units import money_text
 
@@ -139,8 +140,8 @@ def several(
         shown = None if sure is None else proven(holding, sure, deadline, seen)
         if sure is None or shown is None:
             open_.append(
-                f"whether {', '.join(members)} can hold together: found by one solver, "
-                "not confirmed by another"
+                f"whether {in_few_words(members, [*holding.listed])} can hold together: that they "
+                "cannot was found by one solver, not confirmed by another"
             )
             break
         found.append(shown[0])

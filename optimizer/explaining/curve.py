@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from contextlib import closing
 from dataclasses import dataclass
 from decimal import Decimal
+from itertools import pairwise
 
 from optimizer.design import Design
 from optimizer.errors import InputError, Trouble
@@ -90,6 +91,7 @@ def curve(
         text=r.text,
         asked=r.value,
         currency=asked.site.money.currency,
+        tax=asked.site.money.stated_tax,
         levels=levels,
         complete=all(level.status != "between" for level in levels),
         over=OVER if free.areas else "",
@@ -154,6 +156,10 @@ def _swept(asker: Asker, values: Sequence[str], sites: Sequence[Site]) -> list[_
         have = asker.design(site)
         if known.settled and have is not None:
             _carry_on(asker, have, sites, at)
+    for easier, harder in reversed(list(pairwise(sites))):
+        have, known = asker.design(harder), asker.so_far(easier)
+        if have is not None and (known.high is None or have.total < known.high):
+            asker.carry(easier, have)
     return [_Point(v, s, asker.closed(s)) for v, s in zip(values, sites, strict=True)]
 
 

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from optimizer.design import BillLine, Design
 from optimizer.errors import InputError, Trouble, quoted
+from optimizer.explaining.direction import Range, Way, difference, signs, way
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.reading.hints import suggest
 from optimizer.site.changes import changed
@@ -16,9 +17,10 @@ from optimizer.site.loading import LoadedSite
 from optimizer.site.requirements import NOT_ASKED, reaches, requirements
 from optimizer.site.schema import Needed, Site
 from optimizer.solving import solve_site
-from optimizer.solving.answer import Answer
+from optimizer.solving.answer import Answer, proven_to
 from optimizer.solving.explanation import Change, FigureStatus
 from optimizer.solving.variants import BillDifference, LineChange, WhatIf
+from optimizer.units import money, money_text
 
 Progress = Callable[[str], None]
 
@@ -191,13 +193,40 @@ def what_if(
             site_sha256=asked.source.sha256,
             progress=say,
         )
-    if asked.site.areas:
-        # Each was sought over its own ways to aim; a kit of one may do for the other.
+    if asked.site.areas or not before.status == after.status == "optimal":
+        # Time ran out, or each was sought over its own ways to aim: a kit of one may do for the
+        # other.
         from optimizer.explaining.explain_plan import better_known
 
         after = better_known(site, book, after, before)
         before = better_known(asked.site, book, before, after)
-    return after.model_copy(update={"what_if": compared(before, after, changes)})
+    going = wished_way(asked.site, site, book, wish)
+    if going.no_cheaper and not asked.site.areas:
+        after = _no_cheaper(after, before)
+    return after.model_copy(update={"what_if": compared(before, after, changes, going)})
+
+
+def wished_way(before: Site, after: Site, book: LoadedBook, wish: Wish) -> Way:
+    """Which way a wish goes; to use an item, or to do without, only asks for more.
+
+    It asks for less as well where that lifts a ban, or gives up what must be used.
+    """
+    names = [*wish.values, *(f"policy/require.{item}" for item in wish.have)]
+    wanted = {n.item for n in before.policy.require} | {o.item for o in before.owned if o.pinned}
+    banned = [item for item in dict.fromkeys(wish.lack) if item not in before.policy.forbid]
+    if set(wish.have) & set(before.policy.forbid) or set(wish.lack) & wanted:
+        return Way()
+    moves = signs(before, after, [*names, *(f"policy/forbid.{item}" for item in banned)])
+    return Way() if moves is None else way(before, after, book, moves)
+
+
+def _no_cheaper(after: Answer, before: Answer) -> Answer:
+    """An answer to a site that only asks for more: what no kit of the first is below holds too."""
+    if not after.met or before.lower_bound is None or after.status == "optimal":
+        return after
+    total = money(after.total or "0")
+    low = min(max(money(before.lower_bound), money(after.lower_bound or "0")), total)
+    return after.model_copy(update=proven_to(low, total))
 
 
 def _already_so(site: Site, before: Answer, after: Site, wish: Wish) -> bool:
@@ -214,14 +243,24 @@ def _already_so(site: Site, before: Answer, after: Site, wish: Wish) -> bool:
     return after.policy.forbid == site.policy.forbid or not (present | asked) & set(wish.lack)
 
 
-def compared(before: Answer, after: Answer, changes: tuple[Change, ...]) -> WhatIf:
-    """The difference of two answers; exact where both are proven, else from `low` to `high`."""
+def compared(
+    before: Answer, after: Answer, changes: tuple[Change, ...], going: Way | None = None
+) -> WhatIf:
+    """The difference of two answers; exact where both are proven, else from `low` to `high`.
+
+    Parameters
+    ----------
+    going : Way, optional
+        Which way the changes go, where that is known.
+    """
     if after.status == "unmeetable":
         return WhatIf(changes=changes, status="unmeetable", before=before.total)
-    low, high = _between(before, after)
-    proven = before.status == after.status == "optimal"
+    # From a site without any kit there is no difference to speak of.
+    going = Way() if going is None or before.status == "unmeetable" else going
+    low, high = difference(going, range_of(before), range_of(after))
     # Without a first design there is nothing to compare, but a proven total is proven.
     alone = before.status == "unmeetable" and after.status == "optimal"
+    proven = low is not None and low == high
     status: FigureStatus = "proven" if proven or alone else "between"
     both = before.met and after.met
     return WhatIf(
@@ -229,21 +268,21 @@ def compared(before: Answer, after: Answer, changes: tuple[Change, ...]) -> What
         status=status,
         before=before.total,
         after=after.total,
-        difference=low if proven else None,
-        low=low,
-        high=high,
+        difference=_text(low) if proven else None,
+        low=_text(low),
+        high=_text(high),
         bills=bill_difference(before.design(), after.design()) if both else None,
     )
 
 
-def _between(before: Answer, after: Answer) -> tuple[str | None, str | None]:
-    """Least and most of the difference of the two cheapest totals."""
-    low = high = None
-    if after.lower_bound is not None and before.total is not None:
-        low = str(Decimal(after.lower_bound) - Decimal(before.total))
-    if after.total is not None and before.lower_bound is not None:
-        high = str(Decimal(after.total) - Decimal(before.lower_bound))
-    return low, high
+def range_of(answer: Answer) -> Range:
+    """Where the total of the cheapest kit lies, as far as an answer says."""
+    low = 0 if answer.lower_bound is None else money(answer.lower_bound)
+    return Range(low, None if answer.total is None else money(answer.total))
+
+
+def _text(amount: int | None) -> str | None:
+    return None if amount is None else money_text(amount)
 
 
 def bill_difference(before: Design, after: Design) -> BillDifference:
@@ -289,4 +328,4 @@ def _off(design: Design) -> Decimal:
     return goods + Decimal(design.labour) - Decimal(design.net)
 
 
-__all__ = ["Wish", "bill_difference", "compared", "what_if", "wished"]
+__all__ = ["Wish", "bill_difference", "compared", "range_of", "what_if", "wished", "wished_way"]

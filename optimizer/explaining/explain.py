@@ -30,6 +30,9 @@ from optimizer.site.loading import LoadedSite
 from optimizer.site.requirements import reaches, requirements
 from optimizer.solving.answer import Answer
 from optimizer.solving.explanation import (
+    COSTS,
+    LEAVING_OUT,
+    REACHES,
     Binding,
     Explanation,
     Headroom,
@@ -144,18 +147,22 @@ def _left_open(
     sets: tuple[JointlyBinding, ...],
     open_sets: str,
 ) -> tuple[str, ...]:
-    left = [
-        f"{b.requirement}: what it costs"
-        for b in bound
-        if any(s is not None and s.status == "between" for s in (b.eased, b.dropped))
-    ]
-    left += [f"{h.requirement}: how far it reaches" for h in heads if not h.proven]
+    left = [f"{b.requirement}: {_question(b)}" for b in bound if _question(b)]
+    left += [f"{h.requirement}: {REACHES}" for h in heads if not h.proven]
     left += [
         f"{' and '.join(s.requirements)}: what they cost together"
         for s in sets
         if s.step.status == "between"
     ]
     return (*left, open_sets) if open_sets else tuple(left)
+
+
+def _question(one: Binding) -> str:
+    """What is open of what a demand costs; empty where nothing is."""
+    eased, dropped = (s is not None and s.may_save for s in (one.eased, one.dropped))
+    if eased or (dropped and one.eased is None):
+        return COSTS
+    return LEAVING_OUT if dropped else ""
 
 
 __all__ = ["explain"]

@@ -13,11 +13,11 @@ from optimizer.instance import Memory
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.loading import LoadedSite
 from optimizer.site.schema import Site
-from optimizer.solving.answer import Answer
+from optimizer.solving.answer import Answer, proven_to
 from optimizer.solving.assumptions import assumptions
 from optimizer.solving.cautions import cautions
 from optimizer.solving.explanation import Explanation
-from optimizer.units import money, money_text
+from optimizer.units import money
 
 BESIDE = "; and a kit found beside these when the site was asked otherwise, which is cheaper"
 
@@ -63,17 +63,17 @@ def with_design(site: Site, book: LoadedBook, answer: Answer, design: Design) ->
     if faults:
         raise Defect(f"the audit refuses a design: {faults[0]}")
     total = money(design.total)
-    over = answer.over if BESIDE in answer.over else answer.over + BESIDE
-    ties = "not settled between different choices of views"
+    over = answer.over
+    if site.areas and BESIDE not in over:
+        over += BESIDE
+    ties = "not settled" + (" between different choices of views" if site.areas else "")
     proven = answer.status == "optimal"
     # A search that ended before its time has a bound of its own, or none.
     low = money(design.total) if proven else min(money(answer.lower_bound or "0"), total)
     return answer.model_copy(
         update={
             **{name: getattr(design, name) for name in Design.model_fields},
-            "status": "optimal" if low == total else "feasible",
-            "lower_bound": money_text(low),
-            "gap": 0.0 if low == total else round((total - low) / max(total, 1), 6),
+            **proven_to(low, total),
             "reasons": (),
             "assumptions": assumptions(site, book, design),
             "cautions": cautions(site, book.items, design),
@@ -100,13 +100,22 @@ def better_known(site: Site, book: LoadedBook, answer: Answer, other: Answer) ->
         That of the answer.
     other : Answer
         To a site that asks for something else.
+
+    Raises
+    ------
+    Defect
+        If the answer was proven cheapest over all kits, and so is not.
     """
     if not other.met or answer.status == "unmeetable":
         return answer
     if answer.met and money(other.total or "0") >= money(answer.total or "0"):
         return answer
     design = carried(site, book, other.design())
-    return answer if design is None else with_design(site, book, answer, design)
+    if design is None:
+        return answer
+    if answer.status == "optimal" and not site.areas:
+        raise Defect(f"a kit at {design.total} contradicts the proof of {answer.total}")
+    return with_design(site, book, answer, design)
 
 
 __all__ = ["BESIDE", "better_known", "explained_on_plan", "unexplained", "with_design"]

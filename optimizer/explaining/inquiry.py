@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from optimizer.design import Design
 from optimizer.errors import InputError
 from optimizer.explaining.asking import Asker, Have, Known, least_net, monotone
+from optimizer.explaining.direction import Range, joined, sign, way
 from optimizer.explaining.grounds import same_views
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.changes import changed
@@ -108,11 +109,16 @@ class Inquiry:
     ) -> Step:
         """What is known of a changed site, in words and money.
 
+        What is not settled is cut off at the proven price of the site as it stands; see
+        :mod:`optimizer.explaining.direction`.
+
         Parameters
         ----------
         changes : iterable of (Requirement, value, steps)
             Value None: dropped.
         """
+        changes = tuple(changes)
+        known = self._cut_off(changes, known)
         made = tuple(
             Change(
                 requirement=r.id,
@@ -145,6 +151,20 @@ class Inquiry:
             items=item_changes(self.book, self.base.bought, known.bought),
             because=beyond_budget(self.asked.site, known),
         )
+
+    def _cut_off(
+        self, changes: Iterable[tuple[Requirement, str | None, int | None]], known: Known
+    ) -> Known:
+        """What is known of a changed site, with what the way of the change says of its price."""
+        moves = [(r, value) for r, value, _ in changes]
+        site = self.made.get(tuple((r.id, value) for r, value in moves))
+        if site is None or known.settled:
+            return known
+        going = way(self.free, site, self.book, [(r, sign(r, value)) for r, value in moves])
+        _, after = joined(going, Range(self.total, self.total), Range(known.low, known.high))
+        # A kit at a total that was not bettered is the one at hand.
+        bought = known.bought if after.high == known.high else self.base.bought
+        return replace(known, low=after.low, high=after.high, bought=bought)
 
     def refused(
         self, changes: Iterable[tuple[Requirement, str | None, int | None]], error: InputError

@@ -7,9 +7,7 @@ out, the certificate, the arguments. Where time runs out, what is left is said t
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
 from contextlib import closing
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
@@ -20,12 +18,12 @@ from optimizer.explaining.binding import binding
 from optimizer.explaining.certificate import Certificate, certify_site, write_folder
 from optimizer.explaining.certified_steps import AIMED
 from optimizer.explaining.confirming import CERTIFICATE, Confirmed, confirm
-from optimizer.explaining.conflicts import Quarrels, further, several, with_known
+from optimizer.explaining.conflicts import Quarrels
 from optimizer.explaining.deciding_plan import holding_of
-from optimizer.explaining.holding import BUDGET, Holding, Memory
+from optimizer.explaining.holding import BUDGET, Holding
 from optimizer.explaining.inquiry import Inquiry
 from optimizer.explaining.lacking import lacking
-from optimizer.explaining.ways_out import Sets, budget_alone, sets_of, singles, ways_out
+from optimizer.explaining.standing import Wanted, stand
 from optimizer.instance import build_instance
 from optimizer.model import Program, build
 from optimizer.pricebook.loading import LoadedBook
@@ -44,11 +42,8 @@ from optimizer.solving.proof import (
 )
 from optimizer.units import money, money_text
 
-LONGEST = 3
-"""Most requirements that a way out may touch."""
-
-_CONFLICTS, _SETS, _WAYS, _CERTIFICATE = 0.4, 0.6, 0.75, 0.9
-"""Shares of the time by which each part is to be settled."""
+_CERTIFICATE = 0.9
+"""Share of the time by which the certificate is to be found; what comes before it: `standing`."""
 
 _LEAST = 1.0
 """Time that a certificate which was asked for is given in any case. [s]"""
@@ -66,26 +61,6 @@ NOT_ON_PLANS = (
     "proven that no aim does"
 )
 ITEMS_NOT_ON_PLANS = "what a better item would have to be: not worked out for zones on a plan"
-
-
-@dataclass(frozen=True)
-class Wanted:
-    """How much is asked for.
-
-    Attributes
-    ----------
-    conflicts, ways : int
-        Most of each.
-    certificate : Path or None
-        Folder to write the certificate to.
-    certified : bool
-        Whether a certificate is sought at all.
-    """
-
-    conflicts: int = 3
-    ways: int = 5
-    certificate: Path | None = None
-    certified: bool = True
 
 
 def prove(
@@ -117,7 +92,8 @@ def prove(
     if answer.status == "unmeetable" or (answer.status == "undecided" and not answer.met):
         if asked.site.areas and answer.status == "undecided":
             return _on_plan(answer)
-        return _unmet(asked, book, answer, wanted, deadline, say)
+        with closing(asker_for(asked.site, book, deadline, say)) as asker:
+            return _unmet(asker, asked, answer, wanted)
     return _met(asked, book, answer, wanted, deadline, say)
 
 
@@ -178,27 +154,9 @@ def _bounded(
     return None, "no certificate was found in the time given"
 
 
-def _unmet(
-    asked: LoadedSite,
-    book: LoadedBook,
-    answer: Answer,
-    wanted: Wanted,
-    deadline: float,
-    say: Progress,
-) -> Answer:
-    with closing(asker_for(asked.site, book, deadline, say)) as asker:
-        return _told(asker, asked, book, answer, wanted, deadline, say)
-
-
-def _told(
-    asker: Asker,
-    asked: LoadedSite,
-    book: LoadedBook,
-    answer: Answer,
-    wanted: Wanted,
-    deadline: float,
-    say: Progress,
-) -> Answer:
+def _unmet(asker: Asker, asked: LoadedSite, answer: Answer, wanted: Wanted) -> Answer:
+    """A site without a design: why that is, how it is proven, and what would help."""
+    book, deadline, say = asker.book, asker.deadline, asker.say
     begun = time.monotonic()
 
     def until(share: float) -> float:
@@ -250,89 +208,6 @@ def _told(
             "proof": proof,
         }
     )
-
-
-@dataclass(frozen=True)
-class Standing:
-    """What cannot hold together, and what helps.
-
-    Attributes
-    ----------
-    all_conflicts : bool
-        Whether there is proven to be no other conflict.
-    open : tuple of str
-        What was not settled.
-    """
-
-    quarrels: Quarrels
-    ways: WaysOut
-    all_conflicts: bool
-    open: tuple[str, ...]
-
-
-def stand(
-    holding: Holding, wanted: Wanted, until: Callable[[float], float], say: Progress
-) -> Standing:
-    """Find the conflicts of a site that is unmeetable, and the ways out.
-
-    Parameters
-    ----------
-    until : callable
-        A share of the time given to when that is used up. [s]
-    """
-    asker, memory = holding.asker, Memory(holding)
-    say("looking for what cannot hold together")
-    asker.deadline = until(_CONFLICTS)
-    needed = _needed(holding, memory, until)
-    quarrels, left = _quarrels(holding, memory, wanted, until, needed)
-    asker.deadline = until(_SETS)
-    say("asking what a higher budget would do")
-    budget = budget_alone(holding)
-    say("looking for ways out")
-    sets = _sets(holding, memory, quarrels, wanted, until(_SETS))
-    asker.deadline = until(_WAYS)
-    quarrels = further(holding, quarrels, sets.conflicts, wanted.conflicts, until(_WAYS))
-    ways = ways_out(holding, sets, wanted.ways, budget, until(_WAYS))
-    quarrels = with_known(holding, quarrels)
-    return Standing(quarrels, ways, sets.all_conflicts and not left, left)
-
-
-def _needed(holding: Holding, memory: Memory, until: Callable[[float], float]) -> frozenset[str]:
-    """Where money alone is lacking: requirements each of which is a way out by itself."""
-    if holding.limit is None or holding.any(holding.free) is not True:
-        return frozenset()
-    end = until(_CONFLICTS / 2)
-    return frozenset(
-        i for s in singles(holding, memory, lambda: time.monotonic() < end).found for i in s
-    )
-
-
-def _quarrels(
-    holding: Holding,
-    memory: Memory,
-    wanted: Wanted,
-    until: Callable[[float], float],
-    needed: frozenset[str],
-) -> tuple[Quarrels, tuple[str, ...]]:
-    found = several(
-        holding,
-        memory,
-        wanted.conflicts,
-        until(_CONFLICTS),
-        lambda: until(_CONFLICTS / 2),
-        needed,
-    )
-    left = found.open
-    if not found.conflicts and not left:
-        left = ("which requirements stand in each other's way",)
-    return found, left
-
-
-def _sets(holding: Holding, memory: Memory, quarrels: Quarrels, wanted: Wanted, end: float) -> Sets:
-    conflicts = [c.ids for c in quarrels.conflicts]
-    if not conflicts:
-        return Sets(LONGEST)
-    return sets_of(holding, memory, conflicts, wanted.ways, LONGEST, lambda: time.monotonic() < end)
 
 
 def _words(confirmed: Confirmed, quarrels: Quarrels) -> str:
@@ -419,4 +294,4 @@ def _written(
     )
 
 
-__all__ = ["LIMITS", "Standing", "Wanted", "prove", "stand"]
+__all__ = ["ITEMS_NOT_ON_PLANS", "LIMITS", "NOT_ON_PLANS", "Wanted", "prove"]

@@ -6,7 +6,7 @@ import time
 from collections import Counter
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from optimizer.audit import audit_design
 from optimizer.design import Design
@@ -138,6 +138,39 @@ class Sought:
     alone: bool = False
 
 
+class Tried(NamedTuple):
+    """A design of another site as one of the site that is asked about, and what that says.
+
+    Attributes
+    ----------
+    have : Have or None
+        The design, where it does.
+    below : int or None
+        Only kits of a lower total are of interest from now on. [hundredth, with tax]
+    enough : bool
+        Whether that answers the question.
+    """
+
+    have: Have | None
+    known: Known
+    below: int | None
+    enough: bool
+
+
+def tried(question: Question, book: LoadedBook) -> Tried:
+    """Try the design that comes with a question on its site, where none is known of it."""
+    known, below, first = question.known, question.below, question.first
+    design = None
+    if known.high is None and first is not None:
+        design = carried(question.site, book, first.design)
+    if design is None:
+        return Tried(None, known, below, False)
+    have = Have(question.site, design)
+    known = replace(known, high=have.total, bought=have.bought)
+    enough = known.settled or (below is not None and have.total < below)
+    return Tried(have, known, have.total if below is None else below, enough)
+
+
 class Seeker:
     """Answers questions for one price book; what holds for several sites is worked out once."""
 
@@ -149,22 +182,16 @@ class Seeker:
 
     def seek(self, question: Question) -> Sought:
         """Search for a kit."""
-        site, known, below = question.site, question.known, question.below
+        site = question.site
         if site.areas:
             # Geometry is loaded for sites with a plan only.
             from optimizer.explaining.seeking_plan import seek_on_plan
 
             return seek_on_plan(self, question)
         end = time.monotonic() + question.seconds
-        have = None
-        if known.high is None and question.first is not None:
-            design = carried(site, self.book, question.first.design)
-            if design is not None:
-                have = Have(site, design)
-                known = replace(known, high=have.total, bought=have.bought)
-                if known.settled or (below is not None and have.total < below):
-                    return Sought(known, have)
-                below = have.total if below is None else below
+        have, known, below, enough = tried(question, self.book)
+        if enough:
+            return Sought(known, have)
         instance = build_instance(site, self.book, memory=self.memory)
         if not instance.recorders or any(not z.candidates for z in instance.zones):
             return Sought(_nothing(known, below, _nothing_left(instance)), have)

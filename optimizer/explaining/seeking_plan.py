@@ -11,7 +11,6 @@ import time
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from optimizer.explaining.carrying import carried
 from optimizer.explaining.sameness import fingerprint
 from optimizer.instance import Instance, Memory, build_instance
 from optimizer.model import build
@@ -64,22 +63,15 @@ def pin_cells(site: Site, book: LoadedBook, memory: Memory) -> None:
 def seek_on_plan(seeker: Seeker, question: Question) -> Sought:
     """Search for a kit; see :class:`optimizer.explaining.seeking.Question`."""
     from optimizer.explaining import seeking
-    from optimizer.explaining.seeking import Have, Sought, least_net
+    from optimizer.explaining.seeking import Sought, least_net, tried
 
-    site, known, below = question.site, question.known, question.below
+    site, first = question.site, question.first
     book, memory = seeker.book, seeker.memory
     end = time.monotonic() + question.seconds
-    have = None
-    first = question.first
     pin_cells(site if first is None else first.site, book, memory)
-    if first is not None and known.high is None:
-        design = carried(site, book, first.design)
-        if design is not None:
-            have = Have(site, design)
-            known = replace(known, high=have.total, bought=have.bought)
-            if known.settled or (below is not None and have.total < below):
-                return Sought(known, have)
-            below = have.total if below is None else below
+    have, known, below, enough = tried(question, book)
+    if enough:
+        return Sought(known, have)
     instance = build_instance(site, book, memory=memory)
     if not instance.recorders or instance.lacks_candidates:
         return Sought(seeking._nothing(known, below, _words(instance)), have)

@@ -257,6 +257,7 @@ def budget_alone(holding: Holding) -> BudgetAlone | None:
     return BudgetAlone(
         budget=money_text(terms.budget),
         more=None if more is None else money_text(more),
+        tax=terms.stated_tax,
         enough="open" if enough is None else "yes" if enough else "no",
         total=None if known.high is None else money_text(known.high),
         lower_bound=money_text(known.low) if known.low and not known.unmeetable else None,

@@ -14,7 +14,8 @@ from typing import Any
 from optimizer.errors import listed
 from optimizer.explaining.asking_plan import Better
 from optimizer.explaining.carrying import carried
-from optimizer.explaining.difference import Wish, compared, wished
+from optimizer.explaining.difference import Wish, compared, range_of, wished, wished_way
+from optimizer.explaining.direction import joined
 from optimizer.explaining.why_cameras import camera_verdicts
 from optimizer.explaining.why_demands import demands
 from optimizer.explaining.why_kit import Kit, Verdict, gathered
@@ -29,7 +30,7 @@ from optimizer.solving import solve_site
 from optimizer.solving.answer import Answer
 from optimizer.solving.explanation import ItemChange, Step
 from optimizer.solving.variants import Why
-from optimizer.units import money
+from optimizer.units import money, money_text
 
 Progress = Callable[[str], None]
 MOST_TOLD = 3
@@ -120,7 +121,13 @@ def unpriced(book: LoadedBook, found: tuple[Why, ...]) -> tuple[str, ...]:
 def _without(
     asked: LoadedSite, book: LoadedBook, answer: Answer, item: str, deadline: float
 ) -> Step:
-    site, changes = wished(asked, book, Wish(lack=(item,)))
+    """What a kit costs without an item.
+
+    Where the present price is not proven, a kit without the item may still cost less than the
+    present one, down to what no kit of the site is below.
+    """
+    wish = Wish(lack=(item,))
+    site, changes = wished(asked, book, wish)
     after = solve_site(
         site,
         book,
@@ -133,7 +140,9 @@ def _without(
         design = carried(asked.site, book, after.design())
         if design is not None:
             raise Better(design)
-    found = compared(answer, after, changes)
+    going = wished_way(asked.site, site, book, wish)
+    found = compared(answer, after, changes, going)
+    _, there = joined(going, range_of(answer), range_of(after))
     items: tuple[ItemChange, ...] = ()
     if found.bills is not None:
         items = tuple(
@@ -146,7 +155,7 @@ def _without(
         status=found.status,
         before=answer.total,
         after=found.after if found.status == "proven" else None,
-        low=after.lower_bound if found.status == "between" else None,
+        low=money_text(there.low) if found.status == "between" and there.low else None,
         high=found.after if found.status == "between" else None,
         difference=found.difference,
         items=items,

@@ -44,18 +44,19 @@ def _too_weak(
         if refused:
             return f"{refused} ({load.words})", ""
     currents = [up_float(load.amps(other.feed, volts) * 1000) for load in loads]
-    spare = f", {float(kit.site.spare.supply):.0%} kept free" if kit.site.spare.supply else ""
-    demand = "spare/supply" if kit.site.spare.supply else ""
+    kept = kit.site.spare.supply
+    most = f" at {float(100 * (1 - kept)):g} % of its rating" if kept else ""
+    demand = "spare/supply" if kept else ""
     worst = max(range(len(loads)), key=lambda i: currents[i])
     if currents[worst] > fit.output_limit:
         return (
-            f"one output gives {fit.output_limit:,} mA{spare}, "
+            f"one output gives {fit.output_limit:,} mA{most}, "
             f"{loads[worst].place} draws {currents[worst]:,} mA",
             demand,
         )
     if sum(currents) > fit.total_limit:
         return (
-            f"it gives {fit.total_limit:,} mA{spare}, the loads draw {sum(currents):,} mA",
+            f"it gives {fit.total_limit:,} mA{most}, the loads draw {sum(currents):,} mA",
             demand,
         )
     return "", ""

@@ -111,7 +111,8 @@ def _refusal(site: Site, recorder: Recorder, writers: bool) -> str:
         if have.get(output, 0) < count:
             return f"it has {have.get(output, 0)} {output} outputs, {count} are asked"
     if asked.drive_failures and not _arrays(site, recorder):
-        return f"no array of it survives {asked.drive_failures} drive failures"
+        drives = "a drive" if asked.drive_failures == 1 else f"{asked.drive_failures} drives"
+        return f"no array of it survives the failure of {drives}"
     return ""
 
 

@@ -20,7 +20,7 @@ from pathlib import Path
 from typing import Any
 
 from optimizer.errors import InputError, Trouble, quoted
-from optimizer.reading.source import MOST_BYTES
+from optimizer.reading.files import read_bytes
 
 MOST_ROWS = 20_000
 MOST_COLUMNS = 256
@@ -66,7 +66,7 @@ def read_sheets(path: Path) -> list[Sheet]:
     InputError
         If it cannot be read, or a cell holds what no price book takes.
     """
-    raw = _bytes(path)
+    raw = read_bytes(path, "table")
     digest = hashlib.sha256(raw).hexdigest()
     if path.suffix.lower() != ".xlsx":
         rows = _csv_rows(raw, str(path))
@@ -87,31 +87,6 @@ def read_sheets(path: Path) -> list[Sheet]:
             )
         )
     return found
-
-
-def _bytes(path: Path) -> bytes:
-    try:
-        with path.open("rb") as stream:
-            raw = stream.read(MOST_BYTES + 1)
-    except OSError as error:
-        raise InputError(
-            Trouble(
-                f"the table cannot be read: {(error.strerror or str(error)).lower()}",
-                file=str(path),
-                accepted="a readable file",
-                hint="check the path and its permissions",
-            )
-        ) from None
-    if len(raw) > MOST_BYTES:
-        raise InputError(
-            Trouble(
-                f"the table is larger than {MOST_BYTES // 1_000_000} MB",
-                file=str(path),
-                accepted=f"a file of at most {MOST_BYTES // 1_000_000} MB",
-                hint="this is probably not the file you meant",
-            )
-        )
-    return raw
 
 
 _Rows = Iterable[tuple[int, list[str]]]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Sequence
+from decimal import Decimal
 from pathlib import Path
 from typing import NamedTuple
 
@@ -136,7 +137,8 @@ def _unmeetable(asked: LoadedSite, prices: LoadedBook) -> Drawn:
 
 
 def _words(answer: Answer) -> str:
-    price = f"{answer.total} {answer.currency} with tax"
+    taxed = " with tax" if answer.tax and Decimal(answer.tax) else ""
+    price = f"{answer.total} {answer.currency}{taxed}"
     if answer.status == "optimal":
         return f"The cheapest kit: {price}."
     return f"A kit for {price}; none is cheaper than {answer.lower_bound} {answer.currency}."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from decimal import Decimal
 
 from rich.text import Text
 
@@ -71,6 +72,15 @@ def show_units(page: Page, answer: Answer, site: Site, wording: Wording) -> None
     page.put(grid, dense=True)
 
 
+def _kept(least: Decimal, most: Decimal) -> str:
+    """How long pictures are kept, "14 days", "14 to 30 days"."""
+    one, two = days_words(least), days_words(most)
+    if one == two:
+        return one
+    number, unit = one.split(" ", 1)
+    return f"{number} to {two}" if two.endswith(f" {unit}") else f"{one} to {two}"
+
+
 def _recorder(unit: Recorder, answer: Answer, site: Site) -> str:
     """A recorder's load; 1 TB is 0.909 TiB, and it is TiB that the unit itself will show."""
     zones: set[str] = set()
@@ -78,7 +88,7 @@ def _recorder(unit: Recorder, answer: Answer, site: Site) -> str:
         if camera.recorder == unit.id:
             zones |= {camera.zone} if camera.aim is None else {s.zone for s in camera.aim.serves}
     days = {site.retention_days(zone) for zone in site.zones if zone.id in zones}
-    kept = " to ".join(days_words(d) for d in sorted({min(days), max(days)}))
+    kept = _kept(min(days), max(days))
     drives = " + ".join(f"{d.count} x {d.item}" for d in unit.drives)
     array = f" {ARRAY_WORDS[unit.array]}" if ARRAY_WORDS[unit.array] else ""
     stored, usable = (tb_to_tib(gb / 1000) for gb in (unit.stored_gb, unit.usable_gb))

@@ -2,23 +2,30 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
 
 from rich.console import Console
+from rich.table import Table
 from rich.text import Text
 
 from optimizer.errors import listed
 from optimizer.pricebook.schema import AnyItem
+from optimizer.reporting.explanation_open import partly_open, show_open
 from optimizer.reporting.page import GOOD, HEADING, QUIET, STRONG, Column, Page, row, safe
 from optimizer.reporting.words import money
 from optimizer.solving.answer import Answer
+from optimizer.solving.demands import by_place, in_few_words
 from optimizer.solving.explanation import Binding, Headroom, ItemChange, JointlyBinding, Step
 from optimizer.solving.variants import OtherItem, Why
-from optimizer.solving.wording import count
 
-_WORDS, _LEAST = 30, 16
-"""Width of what is asked, of a step easier and of the space between, about; least of a demand."""
+_LEAST_WORDS, _LEAST_NAME = 10, 16
+"""Least width of what is asked and of a step easier, and of a demand, beside long figures."""
+
+_OPEN = "open"
+
+_FIGURE = re.compile(r"(\d+(?:\.\d+)?)(?: \S+)?")
 
 MOST_BINDING = 5
 MOST_REACHES = 4
@@ -57,10 +64,10 @@ def render_explanation(
         page.gap()
         page.text(f"On a plan {answer.figures_over}.", style=QUIET)
     if full or any(b.binds is not None or _drives(b) for b in answer.binding):
-        _binding(page, answer.binding, full)
+        _binding(page, answer, full)
         _joint(page, answer, full)
     _headroom(page, answer.headroom, full)
-    _open(page, answer, full)
+    show_open(page, answer, full)
     if answer.why:
         _why(page, answer, items, full)
 
@@ -86,7 +93,12 @@ def saving(step: Step | None) -> str:
 
 
 def _bound(total: str | None, before: str) -> str:
-    return "?" if total is None else f"{Decimal(total) - Decimal(before):+,.2f}"
+    return "?" if total is None else signed(Decimal(total) - Decimal(before))
+
+
+def signed(amount: Decimal) -> str:
+    """An amount that is added or comes off, "+39.00"; nothing has no sign."""
+    return f"{amount:+,.2f}" if amount else "0.00"
 
 
 def swapped(changes: Iterable[ItemChange], most: int = MOST_ITEMS) -> str:
@@ -102,45 +114,72 @@ def _count(number: int, item: str) -> str:
     return item if number == 1 else f"{number} {item}"
 
 
-def _binding(page: Page, binding: Sequence[Binding], full: bool) -> None:
+def _binding(page: Page, answer: Answer, full: bool) -> None:
+    binding = answer.binding
     if not binding:
         return
     page.heading("What drives the price", "each by itself, solved anew; savings do not add up")
     drives = [b for b in binding if _drives(b)]
     unknown = [b for b in binding if b not in drives and b.binds is None]
-    shown = [*drives, *unknown] if full else drives[:MOST_BINDING]
+    # Of what nothing is known there is nothing to show; it is named as left open.
+    partly = [b for b in unknown if {_saved(b.eased), _saved(b.dropped)} - {"-", _OPEN}]
+    shown = [*drives, *partly] if full else drives[:MOST_BINDING]
     if shown:
-        longest = max(len(one.requirement) for one in shown) + 1
-        # A bound is longer than a figure, and is of no use cut off.
-        saves = max(len(_saved(one.eased)) for one in shown)
-        without = max(len("not asked"), *(len(_saved(one.dropped)) for one in shown))
-        grid = page.table(
-            [
-                Column(" demand", least=min(longest, page.width // 2, _left(page, saves, without))),
-                Column("asked"),
-                Column("a step easier"),
-                Column("saves", figures=True, least=saves),
-                Column("not asked", figures=True, least=without),
-            ]
-        )
-        for one in shown:
-            easier = one.eased.changes[0].to if one.eased else "-"
-            cells = (f" {one.requirement}", _asked(one), easier)
-            grid.add_row(*row([*cells, _saved(one.eased), _saved(one.dropped)]))
-        page.put(grid)
+        page.put(_savings(page, shown))
     told = []
-    idle = [b.requirement for b in binding if b not in drives and b not in unknown]
-    if idle:
-        told.append(f"no saving in {listed(idle, 400) if full else _some(idle)}")
+    order = [h.requirement for h in answer.headroom]
+    rest = [b for b in binding if b not in drives and b not in unknown]
+    groups = (
+        ("no saving in", [b.requirement for b in rest if not partly_open(b)]),
+        ("no saving by a step easier in", [b.requirement for b in rest if partly_open(b)]),
+    )
+    for words, idle in groups:
+        if idle:
+            told.append(f"{words} {in_few_words(idle, order) if full else _some(idle)}")
     if len(shown) < len(drives):
         told.append(f"{len(drives) - len(shown)} more save: --full")
-    if told:
-        page.text("; ".join(told), indent=1, hanging=2, style=QUIET)
+    # What is listed in full has semicolons of its own.
+    for line in told if full else filter(None, ["; ".join(told)]):
+        page.text(line, indent=1, hanging=2, style=QUIET)
 
 
-def _left(page: Page, *figures: int) -> int:
-    """What is left for the demand beside the figures and two columns of words."""
-    return max(page.width - sum(figures) - _WORDS, _LEAST)
+def _savings(page: Page, shown: Sequence[Binding]) -> Table:
+    """What each demand saves. A bound is longer than a figure, and is of no use cut off."""
+    easier = [one.eased.changes[0].to if one.eased else "-" for one in shown]
+    saves, without = (
+        max(len(head), *(len(_saved(step)) for step in steps))
+        for head, steps in (
+            ("saves", [one.eased for one in shown]),
+            ("not asked", [one.dropped for one in shown]),
+        )
+    )
+    widths = [
+        max(len(one.requirement) for one in shown) + 1,
+        max(len("asked"), *(len(_asked(one)) for one in shown)),
+        max(len("a step easier"), *map(len, easier)),
+    ]
+    # Blanks between columns, then words give way before names do.
+    over = sum(widths) + saves + without + 8 - page.width
+    for column, least in ((1, _LEAST_WORDS), (2, _LEAST_WORDS), (0, _LEAST_NAME)):
+        less = max(min(over, widths[column] - least), 0)
+        widths[column] -= less
+        over -= less
+    grid = page.table(
+        [
+            Column(" demand", least=widths[0], most=widths[0]),
+            Column("asked", most=widths[1]),
+            Column("a step easier", most=widths[2]),
+            Column("saves", figures=True, least=saves),
+            Column("not asked", figures=True, least=without),
+        ]
+    )
+    for one, to in zip(shown, easier, strict=True):
+        name = Text(f" {safe(one.requirement)}")
+        if len(name) > widths[0]:
+            name = Text(name.plain.replace("/", "/\n   "))
+        cells = (name, _asked(one), to, _saved(one.eased), _saved(one.dropped))
+        grid.add_row(*row(cells))
+    return grid
 
 
 def _drives(one: Binding) -> bool:
@@ -172,9 +211,13 @@ def _saved(step: Step | None) -> str:
     if step.difference is not None:
         less = -Decimal(step.difference)
         return f"{less:,.2f}" if less else "0"
-    if step.low is not None and step.status == "between":
-        return f"at most {Decimal(step.before) - Decimal(step.low):,.2f}"
-    return "open"
+    if step.low is None or step.status != "between":
+        return _OPEN
+    most = Decimal(step.before) - Decimal(step.low)
+    least = Decimal(step.before) - Decimal(step.high or step.before)
+    if most <= 0:
+        return "0"
+    return f"{least:,.2f} to {most:,.2f}" if least > 0 else f"at most {most:,.2f}"
 
 
 def _joint(page: Page, answer: Answer, full: bool) -> None:
@@ -197,10 +240,11 @@ def _together(one: JointlyBinding) -> str:
 
 
 def _headroom(page: Page, headroom: Sequence[Headroom], full: bool) -> None:
-    shown = list(headroom) if full else _near(headroom)
+    known = [h for h in headroom if _tells(h)]
+    shown = known if full else _near(known)
     if not shown:
         return
-    more = len(headroom) - len(shown)
+    more = len(known) - len(shown)
     rest = f"; {more} more: --full" if more else ""
     page.heading("How far each demand goes at this price", f"and the next step{rest}")
     for one in shown:
@@ -209,12 +253,17 @@ def _headroom(page: Page, headroom: Sequence[Headroom], full: bool) -> None:
         page.text(text, indent=1, hanging=2)
 
 
+def _tells(one: Headroom) -> bool:
+    """Whether there is anything to show; what is not known at all is named as left open."""
+    return one.proven or one.steps > 0 or bool(one.next and one.next.because)
+
+
 def _near(headroom: Sequence[Headroom]) -> list[Headroom]:
     """What is asked of the whole site, then the places where the next step is nearest.
 
-    Of what nothing is known there is nothing to show; it is counted among what is left open.
+    What is asked as strictly as can be goes no further, and is told only in the whole of it.
     """
-    known = [h for h in headroom if h.proven or h.steps]
+    known = [h for h in headroom if (h.proven or h.steps) and not (h.endless and not h.steps)]
     # The budget's reach is the price itself, and stands at the top of the answer.
     places = [h for h in known if h.requirement.startswith(("zones.", "audio."))]
     site = [h for h in known if h not in places and h.requirement != "budget"]
@@ -224,13 +273,17 @@ def _near(headroom: Sequence[Headroom]) -> list[Headroom]:
 
 
 def _reach(one: Headroom, full: bool) -> str:
-    if one.endless:
-        return f"{one.asked}; {one.reaches} costs the same, and there is nothing harder to ask"
-    far = one.asked if one.steps == 0 else f"{one.asked}; up to {one.reaches} costs the same"
+    if one.endless and not one.steps:
+        return f"{one.asked}, the strictest that can be asked"
+    far = one.asked if one.steps == 0 else f"{one.asked}; {_as_far(one)} costs the same"
     if one.requirement == "budget":
         far = f"{one.asked}; down to {one.reaches} there is this kit"
+    elif one.endless:
+        return f"{far}, the strictest that can be asked"
     if not one.proven:
         why = one.next.because if one.next is not None and one.next.because else "time ran out"
+        if one.next is not None and one.next.high is not None:
+            return f"{far}; {one.next.changes[0].to}: {saving(one.next)}, {why}"
         return f"{far}, perhaps further: {why}"
     if one.next is None:
         return far
@@ -240,35 +293,12 @@ def _reach(one: Headroom, full: bool) -> str:
     return f"{far}; {to}: {what}{because}"
 
 
-def _open(page: Page, answer: Answer, full: bool) -> None:
-    """What is not settled: in one line, or in the whole explanation one by one."""
-    if not answer.left_open:
-        return
-    page.gap()
-    if full or len(answer.left_open) == 1:
-        for left in answer.left_open:
-            page.text(f"left open: {left}", indent=1, hanging=2, style=QUIET)
-        return
-    costs = sum(1 for b in answer.binding if _between(b.eased) or _between(b.dropped))
-    reach = sum(1 for h in answer.headroom if not h.proven)
-    other = len(answer.left_open) - costs - reach
-    told = [f"what {count(costs, 'demand')} {'costs' if costs == 1 else 'cost'}"] if costs else []
-    told += [f"how far {count(reach, 'demand')} {'goes' if reach == 1 else 'go'}"] if reach else []
-    told += [count(other, "other question")] if other > 0 else []
-    # On a plan more time need not help: what is looked at has an end.
-    begin, more = ("left open, as time ran out", "gives")
-    if answer.figures_over:
-        begin, more = ("left open", "may give")
-    page.text(
-        f"{begin}: {', '.join(told)}; --time SECONDS {more} more, --full lists them",
-        indent=1,
-        hanging=2,
-        style=QUIET,
-    )
-
-
-def _between(step: Step | None) -> bool:
-    return step is not None and step.status == "between"
+def _as_far(one: Headroom) -> str:
+    """The value that is reached, with the way that the figure goes: less may be stricter."""
+    ends = [_FIGURE.fullmatch(value) for value in (one.asked, one.reaches)]
+    numbers = [float(end[1]) for end in ends if end]
+    falls = len(numbers) == 2 and numbers[1] < numbers[0]
+    return f"{'down' if falls else 'up'} to {one.reaches}"
 
 
 def _why(page: Page, answer: Answer, items: Mapping[str, AnyItem], full: bool) -> None:
@@ -306,17 +336,6 @@ def _doubted(reasons: Sequence[Why], items: Mapping[str, AnyItem]) -> list[Why]:
     return [one for lines in by_kind for one in lines if one in chosen]
 
 
-def _by_place(demands: Sequence[str]) -> list[str]:
-    """Demands with those of one place together: "zones.gate (detail, night)"."""
-    places: dict[str, list[str]] = {}
-    for one in demands:
-        place, _, quantity = one.partition("/")
-        told = places.setdefault(place, [])
-        if quantity:
-            told.append(quantity)
-    return [f"{place} ({', '.join(told)})" if told else place for place, told in places.items()]
-
-
 def _whole(page: Page, one: Why, answer: Answer) -> None:
     page.text(
         Text(safe(one.item), style=HEADING).append(f"  {safe(one.because)}", style="not bold"),
@@ -324,7 +343,7 @@ def _whole(page: Page, one: Why, answer: Answer) -> None:
         hanging=2,
     )
     if one.demands:
-        places = _by_place(one.demands)
+        places = by_place(one.demands)
         more = len(places) - MOST_PLACES
         told = ", ".join(places[:MOST_PLACES]) + (f" and {more} more" if more > 0 else "")
         page.text(f"for {told}", indent=3, hanging=2, style=QUIET)

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
-from optimizer.errors import InputError, Trouble
+from optimizer.errors import InputError, Trouble, installing
+from optimizer.reporting.plots import LINE, chart
+from optimizer.reporting.words import with_tax
 from optimizer.solving.explanation import PriceCurve
 
 ENDINGS = (".svg", ".png")
@@ -34,7 +37,7 @@ def check_plot(path: str) -> None:
         raise InputError(
             Trouble(
                 "matplotlib is not installed, and drawings are made with it",
-                hint="install it with: pip install 'leastkit[plot]'",
+                hint=installing("plot"),
             )
         ) from None
 
@@ -52,37 +55,23 @@ def drawn(curve: PriceCurve, ending: str) -> bytes:
     ValueError
         If no total of the curve is known.
     """
-    import io
-
-    import matplotlib as mpl
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-    from matplotlib.backends.backend_svg import FigureCanvasSVG
-    from matplotlib.figure import Figure
-
     levels = [level for level in curve.levels if level.total is not None]
     if not levels:
         raise ValueError("there is no proven total to draw")
-    svg = ending.lower() == ".svg"
-    figure = Figure(figsize=(8, 4.5), layout="constrained")
-    (FigureCanvasSVG if svg else FigureCanvasAgg)(figure)
-    axes = figure.add_subplot()
-    for level in levels:
-        ends = [float(level.first_number), float(level.last_number)]
-        marker = "o" if ends[0] == ends[1] else None
-        axes.plot(ends, [float(level.total or 0)] * 2, color="#1f5f8b", linewidth=2, marker=marker)
-    for before, after in pairwise(levels):
-        gap = [float(before.last_number), float(after.first_number)]
-        totals = [float(before.total or 0), float(after.total or 0)]
-        axes.plot(gap, totals, color="#1f5f8b", linewidth=0.7, linestyle=":")
-    unit = f" [{levels[0].unit}]" if levels[0].unit else ""
-    axes.set_xlabel(curve.requirement + unit)
-    axes.set_ylabel(f"total with tax [{curve.currency}]")
-    axes.set_title("what each value costs at least", fontsize=10)
-    axes.grid(visible=True, linewidth=0.3)
-    target = io.BytesIO()
-    with mpl.rc_context({"svg.hashsalt": "leastkit"}):
-        if svg:
-            figure.savefig(target, format="svg", metadata={"Date": None})
-        else:
-            figure.savefig(target, format="png", dpi=150)
-    return target.getvalue()
+
+    def draw(axes: Any) -> None:
+        for level in levels:
+            ends = [float(level.first_number), float(level.last_number)]
+            marker = "o" if ends[0] == ends[1] else None
+            axes.plot(ends, [float(level.total or 0)] * 2, color=LINE, linewidth=2, marker=marker)
+        for before, after in pairwise(levels):
+            gap = [float(before.last_number), float(after.first_number)]
+            totals = [float(before.total or 0), float(after.total or 0)]
+            axes.plot(gap, totals, color=LINE, linewidth=0.7, linestyle=":")
+        unit = f" [{levels[0].unit}]" if levels[0].unit else ""
+        axes.set_xlabel(curve.requirement + unit)
+        axes.set_ylabel(f"total{with_tax(curve.tax)} [{curve.currency}]")
+        axes.set_title("what each value costs at least", fontsize=10)
+        axes.grid(visible=True, linewidth=0.3)
+
+    return chart(draw, ending)

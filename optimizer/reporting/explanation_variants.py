@@ -9,9 +9,9 @@ from rich.console import Console
 from rich.text import Text
 
 from optimizer.pricebook.schema import AnyItem
-from optimizer.reporting.explanation import swapped
+from optimizer.reporting.explanation import signed, swapped
 from optimizer.reporting.page import HEADING, QUIET, STRONG, Column, Page, row, safe
-from optimizer.reporting.words import money
+from optimizer.reporting.words import money, with_tax
 from optimizer.solving.answer import Answer
 from optimizer.solving.explanation import PriceCurve, PriceLevel
 from optimizer.solving.variants import Alternatives, BillDifference, Kinds, Variant, WhatIf
@@ -68,7 +68,7 @@ def _verdict(found: WhatIf, currency: str) -> str:
 
 
 def _signed(amount: str) -> str:
-    return f"{Decimal(amount):+,.2f}"
+    return signed(Decimal(amount))
 
 
 def _bills(page: Page, bills: BillDifference, items: Mapping[str, AnyItem]) -> None:
@@ -157,7 +157,7 @@ def render_steps(found: PriceCurve, console: Console) -> None:
         Text("proven" if found.complete else "partly open" if found.over else _OPEN),
     )
     page.rule()
-    page.text(f"asked: {found.asked}; totals in {found.currency}, with tax", style=QUIET)
+    page.text(f"asked: {found.asked}; totals in {found.currency}{with_tax(found.tax)}", style=QUIET)
     if found.over:
         page.text(f"On a plan {found.over}.", style=QUIET)
     grid = page.table(

@@ -63,6 +63,7 @@ def render_findings(
         page.heading(words, count(len(some), "finding"))
         grid = page.table([Column("where"), Column("what"), Column("rule")])
         for finding in some:
-            rule = Text(safe(finding.rule), style=QUIET)
+            # Its number in the rules and its name: "2.4: drives".
+            rule = Text(safe(finding.rule).replace(" ", ": ", 1), style=QUIET)
             grid.add_row(*row([finding.place, finding.text, rule]))
         page.put(grid)

@@ -131,14 +131,17 @@ def _compared(page: Page, columns: Sequence[PortfolioColumn]) -> None:
 
 
 def _purchase(page: Page, column: PortfolioColumn, bought: Purchase, alone: bool) -> None:
-    note = "goods without tax; packs shared, price breaks and offers on the whole"
+    note = (
+        "goods without tax; packs shared, price breaks and offers on the whole; apart: where each "
+        "site buys for itself"
+    )
     page.heading("One order" if alone else f"One order, scenario {column.id}", note)
     grid = page.table(
         [
             Column("qty", figures=True),
             Column("item"),
             Column("apart", figures=True),
-            Column("over", figures=True),
+            Column("left over", figures=True),
             Column("each", figures=True),
             Column("total", figures=True),
         ]

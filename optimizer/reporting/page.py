@@ -36,11 +36,12 @@ BAD = "bold red"
 
 @dataclass(frozen=True)
 class Column:
-    """A column of a table: its heading, whether it holds figures, its least width."""
+    """A column of a table: its heading, whether it holds figures, its least and greatest width."""
 
     heading: str
     figures: bool = False
     least: int | None = None
+    most: int | None = None
 
 
 class Page:
@@ -120,6 +121,7 @@ class Page:
                 no_wrap=column.figures,
                 overflow="fold",
                 min_width=column.least,
+                max_width=column.most,
             )
         return grid
 

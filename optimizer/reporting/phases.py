@@ -13,7 +13,7 @@ from optimizer.pricebook.schema import AnyItem
 from optimizer.reporting.answers import show_assumptions, show_cautions
 from optimizer.reporting.explanation import swapped
 from optimizer.reporting.page import BAD, GOOD, HEADING, QUIET, STRONG, Column, Page, row, safe
-from optimizer.reporting.words import money
+from optimizer.reporting.words import money, with_tax
 from optimizer.scenarios.phase_findings import PhasePlan, PhaseTold
 
 _HEADS = {
@@ -42,13 +42,12 @@ def render_phases(found: PhasePlan, items: Mapping[str, AnyItem], console: Conso
         return
     page.text(
         Text(f"{money(found.total)} {found.currency}", style=HEADING).append(
-            f"  over {len(found.phases)} phases, with tax", style=f"not bold {QUIET}"
+            f"  over {len(found.phases)} phases{with_tax(found.tax)}", style=f"not bold {QUIET}"
         )
     )
     if found.status == "feasible" and found.lower_bound is not None:
-        page.text(
-            f"No purchase costs less than {money(found.lower_bound)} without tax: time ran out."
-        )
+        net = "" if found.tax is None else " without tax"
+        page.text(f"No purchase costs less than {money(found.lower_bound)}{net}: time ran out.")
     _table(page, found)
     _apart(page, found)
     for phase in found.phases:
@@ -65,7 +64,7 @@ def render_phases(found: PhasePlan, items: Mapping[str, AnyItem], console: Conso
 
 def _table(page: Page, found: PhasePlan) -> None:
     tax = "with tax" if found.includes_tax else "without tax"
-    page.heading("Phases", f"budgets {tax}; apart: each bought by itself")
+    page.heading("Phases", f"{f'budgets {tax}; ' if found.tax else ''}apart: each bought by itself")
     apart = any(phase.apart is not None for phase in found.phases)
     budgets = any(phase.budget is not None for phase in found.phases)
     grid = page.table(

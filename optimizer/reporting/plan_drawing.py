@@ -8,23 +8,23 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Sequence
 from itertools import pairwise
 from typing import Any
 
 import shapely
 
-from optimizer.plan.scene import Mount, Obstacle, Scene
+from optimizer.plan.scene import Mount
 from optimizer.plan.shares import Aimed
 from optimizer.reporting.plan_content import PlanPicture
+from optimizer.reporting.plan_frame import Frame
 from optimizer.reporting.plan_heading import draw_foot, draw_heading
-from optimizer.reporting.plan_labels import Places, extent
+from optimizer.reporting.plan_labels import Places
 from optimizer.reporting.plan_legend import draw_side
+from optimizer.reporting.plan_names import name_areas
 from optimizer.reporting.plan_seen import by_detail
 from optimizer.reporting.plan_sheet import (
     MM_PER_INCH,
     Box,
-    Sheet,
     laid_out,
 )
 from optimizer.reporting.plan_style import (
@@ -91,76 +91,24 @@ def plan_drawn(picture: PlanPicture, ending: str, paper: str = "A3") -> bytes:
     return target.getvalue()
 
 
-_NAME_PT = 6.5
-_EDGE_MM = 1.0
-
-
-class _Floor:
+class _Floor(Frame):
     """One level of the plan."""
-
-    def __init__(
-        self,
-        figure: Any,
-        sheet: Sheet,
-        box: Box,
-        picture: PlanPicture,
-        level: str,
-        places: Places,
-    ) -> None:
-        self.sheet, self.box, self.picture, self.level = sheet, box, picture, level
-        self.scene: Scene = picture.scene
-        self.axes = figure.add_axes(sheet.share(box))
-        ground = sheet.ground
-        self.axes.set(
-            xlim=(ground.west, ground.east), ylim=(ground.south, ground.north), xticks=[], yticks=[]
-        )
-        for side in self.axes.spines.values():
-            side.set_visible(False)
-        self.places = places
 
     def draw(self, name: str) -> None:
         """Draw everything, what hides from below upwards."""
         if name:
             self.axes.set_title(name, fontsize=9, loc="left", pad=3)
         outline = self.scene.outline
-        self._polygon(outline, fc="none", ec=QUIET, lw=0.5, zorder=0.5)
+        self.polygon(outline, fc="none", ec=QUIET, lw=0.5, zorder=0.5)
         for one, two in pairwise((*outline, outline[0])):
-            self.places.along(self._paper(one), self._paper(two))
+            self.places.along(self.paper(one), self.paper(two))
         seen = self._ground()
         self._shapes()
         self._cables()
         self._cameras()
-        self._names()
+        name_areas(self)
         self._heights()
         self._details(seen)
-
-    def _paper(self, spot: tuple[float, float]) -> tuple[float, float]:
-        """A spot of the plan on the paper. [mm]"""
-        sheet, ground = self.sheet, self.sheet.ground
-        x, y = sheet.mm(spot[0] - ground.west), sheet.mm(spot[1] - ground.south)
-        return self.box.x + x, self.box.y + y
-
-    def _plan(self, x: float, y: float) -> tuple[float, float]:
-        """A place on the paper in this floor's plan. [m]"""
-        ground, metre = self.sheet.ground, self.sheet.scale / 1000.0
-        return ground.west + (x - self.box.x) * metre, ground.south + (y - self.box.y) * metre
-
-    def _polygon(self, corners: Sequence[tuple[float, float]], **style: Any) -> None:
-        from matplotlib.patches import Polygon
-
-        self.axes.add_patch(Polygon(corners, closed=True, **style))
-
-    def _geometry(self, shape: Any, **style: Any) -> None:
-        """Any polygons, holes and all."""
-        from matplotlib.patches import PathPatch
-        from matplotlib.path import Path
-
-        for part in getattr(shape, "geoms", [shape]):
-            if part.geom_type != "Polygon" or part.is_empty:
-                continue
-            rings = [part.exterior, *part.interiors]
-            path = Path.make_compound_path(*(Path(list(r.coords), closed=True) for r in rings))
-            self.axes.add_patch(PathPatch(path, **style))
 
     def _ground(self) -> list[tuple[float, Any]]:
         """Shade what is seen; returns the ground of each step of detail."""
@@ -174,17 +122,17 @@ class _Floor:
         for number, px_m in enumerate(steps):
             ground = shapely.union_all([one[number] for one in seen])
             colour = shade(number, len(steps))
-            self._geometry(ground, fc=colour, ec="white", lw=0.35, zorder=1)
+            self.geometry(ground, fc=colour, ec="white", lw=0.35, zorder=1)
             found.append((px_m, ground))
         for one in seen:
-            self._geometry(one[0], fc="none", zorder=2, **VIEW)
+            self.geometry(one[0], fc="none", zorder=2, **VIEW)
         return found
 
     def _details(self, seen: list[tuple[float, Any]]) -> None:
         """Write its detail on each shaded piece, where there is room: shades alone mislead."""
         after = [ground for _, ground in seen[1:]] + [shapely.Polygon()]
         # What is drawn over the ground would hide the figure.
-        bodies = [shapely.Polygon(b.outline) for b in self._bodies()]
+        bodies = [shapely.Polygon(b.outline) for b in self.bodies()]
         for (px_m, ground), finer in zip(seen, after, strict=True):
             rest = ground.difference(shapely.union_all([finer, *bodies]))
             for part in getattr(rest, "geoms", [rest]):
@@ -193,7 +141,7 @@ class _Floor:
                 spot = shapely.maximum_inscribed_circle(part, tolerance=0.1)
                 x, y = spot.coords[0]
                 wide = self.sheet.mm(spot.length)
-                if wide > 5.0 and self.places.try_at(*self._paper((x, y)), f"{px_m:g}", 5.5):
+                if wide > 5.0 and self.places.try_at(*self.paper((x, y)), f"{px_m:g}", 5.5):
                     self.axes.text(
                         x,
                         y,
@@ -209,17 +157,17 @@ class _Floor:
     def _shapes(self) -> None:
         for area in self.scene.areas:
             if area.level == self.level:
-                self._polygon(area.outline, zorder=3, **ZONE)
+                self.polygon(area.outline, zorder=3, **ZONE)
         for kept in self.scene.keep_outs:
             if kept.level == self.level:
-                self._polygon(kept.outline, zorder=3.2, **KEEP_OUT)
+                self.polygon(kept.outline, zorder=3.2, **KEEP_OUT)
         for _, level, shape in self.picture.missing:
             if level == self.level:
-                self._geometry(shape, zorder=3.4, **MISSING)
+                self.geometry(shape, zorder=3.4, **MISSING)
         for body in self.scene.obstacles:
             if body.level == self.level:
                 bold = {"lw": 3.0} if body.id in self.picture.hiding else {}
-                self._polygon(body.outline, zorder=4, **{**OBSTACLE, **bold})
+                self.polygon(body.outline, zorder=4, **{**OBSTACLE, **bold})
         for wall in self.scene.walls:
             if wall.level == self.level:
                 style = {**WALL, "lw": 3.6 if wall.id in self.picture.hiding else WALL["lw"]}
@@ -227,21 +175,21 @@ class _Floor:
                 self.axes.plot(*ends, zorder=5, **style)
                 if not math.isinf(wall.height_m):
                     self.axes.plot(*ends, zorder=5.1, **LOW_CORE)
-                self.places.along(self._paper(wall.ends[0]), self._paper(wall.ends[1]))
+                self.places.along(self.paper(wall.ends[0]), self.paper(wall.ends[1]))
 
     def _heights(self) -> None:
         """How high each obstacle is, on it, where names and cable runs leave room."""
         for level, line in self.picture.runs:
             if level == self.level:
                 for one, two in pairwise(line):
-                    self.places.along(self._paper(one), self._paper(two))
+                    self.places.along(self.paper(one), self.paper(two))
         for body in self.scene.obstacles:
             if body.level != self.level or math.isinf(body.height_m):
                 continue
             shape = shapely.Polygon(body.outline)
             for spot in _spots(shape):
                 inside = self.sheet.mm(spot.distance(shape.exterior))
-                place = self._paper((spot.x, spot.y))
+                place = self.paper((spot.x, spot.y))
                 if inside > 2.0 and self.places.try_at(*place, "0.0 m", 5):
                     self._height(spot, body.height_m)
                     break
@@ -269,12 +217,12 @@ class _Floor:
             if self.level not in levels:
                 continue
             self.axes.plot(*spot, marker="D", ms=3.6, mfc="white", mec=RUN["color"], zorder=6.1)
-            self._text(spot, name, 5, 45, 1.2, color=QUIET)
+            self.text(spot, name, 5, 45, 1.2, color=QUIET)
         room = self.picture.room
         if room is not None and room[0] == self.level:
             self.axes.plot(*room[1], marker="s", ms=7, mfc="white", mec=INK, mew=1.2, zorder=8)
             self.axes.plot(*room[1], marker="+", ms=6, mec=INK, mew=1.0, zorder=8.1)
-            self.places.take(*self._paper(room[1]), 1.6)
+            self.places.take(*self.paper(room[1]), 1.6)
 
     def _mount(self, name: str) -> Mount:
         return next(mount for mount in self.scene.mounts if mount.id == name)
@@ -283,19 +231,19 @@ class _Floor:
         used = {camera.mount_id: camera for camera in self.picture.cameras}
         mounts = [mount for mount in self.scene.mounts if mount.level == self.level]
         for mount in mounts:
-            self.places.take(*self._paper(mount.at), 1.4 if mount.id in used else 0.8)
+            self.places.take(*self.paper(mount.at), 1.4 if mount.id in used else 0.8)
             if mount.id not in used:
                 self._open_arc(mount)
                 self.axes.plot(*mount.at, zorder=8, **FREE_MOUNT)
                 continue
             self._camera(mount, used[mount.id])
         for mount in (m for m in mounts if m.id in used):
-            self._label(mount, mount.id, 7, used[mount.id].pan_deg + 180, 2.0, weight="bold")
+            self.text(mount.at, mount.id, 7, used[mount.id].pan_deg + 180, 2.0, weight="bold")
         for mount in (m for m in mounts if m.id not in used):
-            self._label(mount, mount.id, 5, mount.facing_deg + 180, 1.2, color=QUIET)
+            self.text(mount.at, mount.id, 5, mount.facing_deg + 180, 1.2, color=QUIET)
         room = self.picture.room
         if room is not None and room[0] == self.level:
-            self._text(room[1], room[2], 6.5, 90, 2.2, style="italic")
+            self.text(room[1], room[2], 6.5, 90, 2.2, style="italic")
 
     def _open_arc(self, mount: Mount) -> None:
         """Where an empty mount is open, if not all round."""
@@ -320,78 +268,8 @@ class _Floor:
             (x + 2.6 * u - 0.6 * v, y + 2.6 * v + 0.6 * u),
             (x - 1.1 * v, y + 1.1 * u),
         ]
-        self._polygon(nose, fc=INK, ec="white", lw=0.4, zorder=8)
+        self.polygon(nose, fc=INK, ec="white", lw=0.4, zorder=8)
         self.axes.plot(x, y, marker="o", ms=6, mfc=INK, mec="white", mew=0.6, zorder=8.1)
-
-    def _label(
-        self, mount: Mount, text: str, points: float, towards: float, away: float, **style: Any
-    ) -> None:
-        self._text(mount.at, text, points, towards, away, **style)
-
-    def _text(
-        self,
-        spot: tuple[float, float],
-        text: str,
-        points: float,
-        towards: float,
-        away: float,
-        **style: Any,
-    ) -> None:
-        place = self.places.near(*self._paper(spot), text, points, towards, away)
-        self._written(place, text, points, **style)
-
-    def _written(self, place: tuple[float, float], text: str, points: float, **style: Any) -> None:
-        """A label about a place on the paper. [mm]"""
-        box = {"boxstyle": "square,pad=0.12", "fc": "white", "ec": "none", "alpha": 0.85}
-        self.axes.text(
-            *self._plan(*place),
-            text,
-            fontsize=points,
-            ha="center",
-            va="center",
-            zorder=9,
-            bbox=box,
-            **style,
-        )
-
-    def _bodies(self) -> list[Obstacle]:
-        return [body for body in self.scene.obstacles if body.level == self.level]
-
-    def _on_paper(self, outline: Sequence[tuple[float, float]]) -> Box:
-        """The box around a shape and its edge, on the paper. [mm]"""
-        spots = [self._paper(corner) for corner in outline]
-        west, south = (min(spot[axis] for spot in spots) for axis in (0, 1))
-        east, north = (max(spot[axis] for spot in spots) for axis in (0, 1))
-        return Box(west - _EDGE_MM, south - _EDGE_MM,
-                   east - west + 2 * _EDGE_MM, north - south + 2 * _EDGE_MM)  # fmt: skip
-
-    def _names(self) -> None:
-        for area in (a for a in self.scene.areas if a.level == self.level):
-            words = self.picture.zones.get(area.id, "")
-            self._named(area.outline, area.id + (f"\n{words}" if words else ""))
-        for kept in (k for k in self.scene.keep_outs if k.level == self.level):
-            most = "masked" if kept.mask else f"at most {kept.px_m:g} px/m"
-            self._named(kept.outline, f"keep-out {kept.id}\n{most}")
-
-    def _named(self, outline: Sequence[tuple[float, float]], text: str) -> None:
-        """The name of an area: in it where there is room, else beside it."""
-        spot = shapely.Polygon(outline).representative_point()
-        west, south, east, north = shapely.Polygon(outline).bounds
-        wide, high = extent(text, _NAME_PT)
-        fits = self.sheet.mm(east - west) > wide and self.sheet.mm(north - south) > high
-        if fits:
-            shy = [self._on_paper(b.outline) for b in self._bodies()]
-            for _, level, shape in self.picture.missing:
-                for part in getattr(shape, "geoms", [shape]):
-                    if level == self.level and part.geom_type == "Polygon" and not part.is_empty:
-                        shy.append(self._on_paper(list(part.exterior.coords)))
-            corners = [self._paper(corner) for corner in outline]
-            place = self.places.inside(corners, self._paper((spot.x, spot.y)), text, _NAME_PT, shy)
-            self._written(place, text, _NAME_PT)
-        else:
-            middle = ((west + east) / 2, (south + north) / 2)
-            away = self.sheet.mm(north - south) / 2 + 0.6
-            self._text(middle, text, _NAME_PT, 90, away)
 
 
 def _spots(shape: Any) -> list[Any]:

@@ -120,8 +120,8 @@ class Places:
         ]
 
         def cost(place: tuple[float, float]) -> float:
-            box = _about(place, wide, high)
-            under = self._over(box) + sum(_shared(box, other) for other in shy) / 4
+            box = about(place, wide, high)
+            under = self._over(box) + sum(shared(box, other) for other in shy) / 4
             return under + _FAR * math.dist(place, spot) / high
 
         whole = [
@@ -131,24 +131,25 @@ class Places:
                                        p[1] + high / 2))
         ]  # fmt: skip
         x, y = min(whole or [spot], key=cost)
-        self.taken.append(_about((x, y), wide, high))
+        self.taken.append(about((x, y), wide, high))
         return x, y
 
     def _over(self, box: Box) -> float:
         """How much of what is taken a rectangle would cover. [mm^2]"""
-        return sum(_shared(box, other) for other in self.taken)
+        return sum(shared(box, other) for other in self.taken)
 
     def try_at(self, x: float, y: float, text: str, points: float) -> bool:
         """Take the place about a spot if it is free; False if it is not."""
         wide, high = extent(text, points)
-        box = _about((x, y), wide, high)
-        if any(_shared(box, other) for other in self.taken):
+        box = about((x, y), wide, high)
+        if any(shared(box, other) for other in self.taken):
             return False
         self.taken.append(box)
         return True
 
 
-def _about(spot: tuple[float, float], wide: float, high: float) -> Box:
+def about(spot: tuple[float, float], wide: float, high: float) -> Box:
+    """A rectangle with its middle at a spot."""
     return Box(spot[0] - wide / 2, spot[1] - high / 2, wide, high)
 
 
@@ -158,11 +159,11 @@ def extent(text: str, points: float) -> tuple[float, float]:
     return max(map(len, lines)) * points * _WIDE_MM + 1.0, len(lines) * points * _LINE_MM + 0.6
 
 
-def _shared(one: Box, other: Box) -> float:
+def shared(one: Box, other: Box) -> float:
     """Area that two rectangles share. [mm^2]"""
     wide = min(one.x + one.width, other.x + other.width) - max(one.x, other.x)
     high = min(one.y + one.height, other.y + other.height) - max(one.y, other.y)
     return max(wide, 0.0) * max(high, 0.0)
 
 
-__all__ = ["Places", "extent"]
+__all__ = ["Places", "about", "extent", "shared"]

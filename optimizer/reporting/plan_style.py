@@ -36,6 +36,9 @@ MISSING: dict[str, Any] = {"fc": "white", "ec": "#8e1f2b", "lw": 1.4, "hatch": "
 VIEW: dict[str, Any] = {"ec": INK, "lw": 0.45, "ls": (0, (1.5, 1.5))}
 RUN: dict[str, Any] = {"color": "#2e6b4f", "lw": 0.9, "ls": (0, (7, 1.5, 1.5, 1.5))}
 ROUTE: dict[str, Any] = {"color": "#2e6b4f", "lw": 0.7, "ls": (0, (2, 2))}
+LEADER: dict[str, Any] = {"color": INK, "lw": 0.5, "marker": "o", "ms": 1.6}
+"""From a name to what it names, with a dot there."""
+
 FREE_MOUNT: dict[str, Any] = {"marker": "o", "ms": 3.2, "mfc": "white", "mec": QUIET, "mew": 0.8}
 
 
@@ -56,6 +59,7 @@ __all__ = [
     "FREE_MOUNT",
     "INK",
     "KEEP_OUT",
+    "LEADER",
     "LOW_CORE",
     "MISSING",
     "OBSTACLE",

@@ -190,13 +190,14 @@ def _budget(budget: BudgetAlone, currency: str) -> str:
         return "No budget would be enough: it cannot be met at any price."
     if budget.enough == "open" or budget.total is None:
         return "Whether a higher budget alone would be enough was not settled in the time given."
+    tax = "" if budget.tax is None else " with tax"
     if budget.lower_bound == budget.total:
         return (
-            f"Without a budget the cheapest kit is {money(budget.total)} {currency} with tax, "
+            f"Without a budget the cheapest kit is {money(budget.total)} {currency}{tax}, "
             f"proven: {money(budget.more or '0.00')} more than the budget."
         )
     least = "" if budget.lower_bound is None else f", none below {money(budget.lower_bound)}"
-    return f"Without a budget a kit is known at {money(budget.total)} {currency} with tax{least}."
+    return f"Without a budget a kit is known at {money(budget.total)} {currency}{tax}{least}."
 
 
 def _way(page: Page, number: int, way: WayOut, currency: str) -> None:

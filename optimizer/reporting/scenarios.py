@@ -11,9 +11,9 @@ from rich.console import Console
 from rich.text import Text
 
 from optimizer.pricebook.schema import AnyItem
-from optimizer.reporting.explanation import swapped
+from optimizer.reporting.explanation import signed, swapped
 from optimizer.reporting.page import HEADING, QUIET, Column, Page, row, safe
-from optimizer.reporting.words import money
+from optimizer.reporting.words import money, with_tax
 from optimizer.scenarios.findings import (
     NOT_THERE,
     Compared,
@@ -46,7 +46,7 @@ def render_comparison(found: Comparison, items: Mapping[str, AnyItem], console: 
     page = Page(console)
     page.sides(Text(safe(found.site), style=HEADING), Text("scenarios compared"))
     page.rule()
-    page.text(f"totals in {found.currency}, with tax", style=QUIET)
+    page.text(f"totals in {found.currency}{_taxed(found)}", style=QUIET)
     grid = page.table(
         [
             Column("scenario"),
@@ -80,8 +80,14 @@ def _total(amount: str | None) -> str:
     return "-" if amount is None else money(amount)
 
 
+def _taxed(found: Comparison) -> str:
+    """The rate where it is the same everywhere; scenarios may change it."""
+    rates = next((d.values for d in found.demands if d.id == "money/tax" and d.differs), None)
+    return with_tax(found.tax) if rates is None else ", with the tax of each"
+
+
 def _signed(amount: str) -> str:
-    return f"{Decimal(amount):+,.2f}"
+    return signed(Decimal(amount))
 
 
 def _difference(one: Compared) -> str:
@@ -192,9 +198,9 @@ def render_frontier(found: Frontier, console: Console) -> None:
     page.rule()
     steps = "; values in natural steps from the first on" if "/" in found.requirement else ""
     page.text(
-        f"{found.text.replace('{}', '...')}; asked: {found.asked}; totals in {found.currency}, "
-        f"with tax{steps}; a budget is left out of account. No kit is as hard and cheaper than a "
-        "point, or harder and no dearer.",
+        f"{found.text.replace('{}', '...')}; asked: {found.asked}; totals in {found.currency}"
+        f"{with_tax(found.tax)}{steps}; a budget is left out of account. Each line is the "
+        "most that its total buys; what lies between two lines is had for the total of the second.",
         style=QUIET,
     )
     if found.over:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import io
-from collections.abc import Callable
 from typing import Any
 
+from optimizer.reporting.plots import LINE, chart
 from optimizer.reporting.scenarios import STATUS_WORDS
+from optimizer.reporting.words import with_tax
 from optimizer.scenarios.findings import Comparison, Frontier
 
-_LINE, _OPEN = "#1f5f8b", "#b9cfde"
+_OPEN = "#b9cfde"
 
 
 def comparison_drawn(found: Comparison, ending: str) -> bytes:
@@ -29,17 +29,17 @@ def comparison_drawn(found: Comparison, ending: str) -> bytes:
                 continue
             total, sure = float(one.total), float(one.lower_bound or one.total)
             axes.barh(place, total, color=_OPEN, height=0.6)
-            axes.barh(place, sure, color=_LINE, height=0.6)
+            axes.barh(place, sure, color=LINE, height=0.6)
             axes.text(total, place, f" {total:,.2f}", va="center", fontsize=8)
         axes.set_yticks(range(len(columns)), [one.id for one in columns])
         axes.set_ylim(len(columns) - 0.4, -0.6)
         most = max((float(one.total) for one in columns if one.total is not None), default=0)
         axes.grid(axis="x", linewidth=0.3)
         axes.set_xlim(0, most * 1.18 or 1)
-        axes.set_xlabel(f"total with tax [{found.currency}]")
+        axes.set_xlabel(f"total{with_tax(found.tax)} [{found.currency}]")
         axes.set_title("cheapest kit of each scenario", fontsize=10)
 
-    return _drawn(draw, ending, 1.2 + 0.45 * len(columns))
+    return chart(draw, ending, 1.2 + 0.45 * len(columns))
 
 
 def frontier_drawn(found: Frontier, ending: str) -> bytes:
@@ -56,35 +56,14 @@ def frontier_drawn(found: Frontier, ending: str) -> bytes:
     def draw(axes: Any) -> None:
         values = [float(point.number) for point in found.points]
         totals = [float(point.total) for point in found.points]
-        axes.plot(values, totals, color=_LINE, linewidth=0.7, marker="o", drawstyle="steps-pre")
+        axes.plot(values, totals, color=LINE, linewidth=0.7, marker="o", drawstyle="steps-pre")
         axes.set_xlabel(found.requirement + (f" [{found.unit}]" if found.unit else ""))
-        axes.set_ylabel(f"total with tax [{found.currency}]")
+        axes.set_ylabel(f"total{with_tax(found.tax)} [{found.currency}]")
         axes.grid(visible=True, linewidth=0.3)
         words = "proven complete" if found.complete else "partly open"
-        axes.set_title(f"undominated pairs, {words}", fontsize=10)
+        axes.set_title(f"the most that each total buys, {words}", fontsize=10)
 
-    return _drawn(draw, ending, 4.5)
-
-
-def _drawn(draw: Callable[[Any], None], ending: str, height: float) -> bytes:
-    import matplotlib as mpl
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-    from matplotlib.backends.backend_svg import FigureCanvasSVG
-    from matplotlib.figure import Figure
-
-    svg = ending.lower() == ".svg"
-    figure = Figure(figsize=(8, height), layout="constrained")
-    (FigureCanvasSVG if svg else FigureCanvasAgg)(figure)
-    axes = figure.add_subplot()
-    draw(axes)
-    axes.set_axisbelow(True)
-    target = io.BytesIO()
-    with mpl.rc_context({"svg.hashsalt": "leastkit"}):
-        if svg:
-            figure.savefig(target, format="svg", metadata={"Date": None})
-        else:
-            figure.savefig(target, format="png", dpi=150)
-    return target.getvalue()
+    return chart(draw, ending, 4.5)
 
 
 __all__ = ["comparison_drawn", "frontier_drawn"]

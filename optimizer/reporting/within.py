@@ -27,8 +27,8 @@ def render_within(found: Within, console: Console) -> None:
     words, style = _HEADS[found.status]
     page.sides(Text(safe(found.site), style=HEADING), Text(words, style=style))
     page.rule()
-    tax = "with tax" if found.includes_tax else "without tax"
-    amount = f"budget {money(found.budget)} {found.currency} {tax}"
+    tax = " with tax" if found.includes_tax else " without tax"
+    amount = f"budget {money(found.budget)} {found.currency}{tax if found.tax else ''}"
     if found.spent is None:
         page.text(f"{amount}: {_nothing(found)}")
         needed = found.next_money

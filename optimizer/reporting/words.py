@@ -45,6 +45,11 @@ def percent(share: Decimal) -> str:
     return f"{float(share * 100):g} %"
 
 
+def with_tax(rate: str | None) -> str:
+    """Words after a total, ", with 20 % tax"; nothing where no tax is stated."""
+    return "" if rate is None else f", with {rate} tax"
+
+
 def metres(cm: int) -> str:
     """A length in cm as "43.0 m"."""
     return f"{cm / 100:,.1f} m"

@@ -21,7 +21,7 @@ from pathlib import Path
 from typing import Any
 
 from optimizer import __version__
-from optimizer.errors import Defect, InputError, Trouble
+from optimizer.errors import Defect, InputError, Trouble, installing
 from optimizer.scenarios.crew import Lost, Task
 from optimizer.solving.answer import Answer
 
@@ -96,7 +96,7 @@ class Cluster:
             raise InputError(
                 Trouble(
                     "dask.distributed is not installed, and clusters are reached through it",
-                    hint="install it with: pip install 'leastkit[cluster]'",
+                    hint=installing("cluster"),
                 )
             ) from None
         self._hushed = {one: one.level for one in map(logging.getLogger, _LOGGERS)}

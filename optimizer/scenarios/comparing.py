@@ -7,6 +7,7 @@ from typing import Any
 
 from optimizer.errors import InputError
 from optimizer.explaining.difference import compared
+from optimizer.explaining.direction import Way, way_between
 from optimizer.explaining.explain_plan import better_known
 from optimizer.pricebook import LoadedBook
 from optimizer.scenarios.answering import Progress, answers_to
@@ -52,8 +53,10 @@ def compare(
     return Comparison(
         site=asked.site.name,
         currency=asked.site.money.currency,
+        tax=asked.site.money.stated_tax,
         scenarios=tuple(
-            _compared(case, found[0], answer) for case, answer in zip(columns, found, strict=True)
+            _compared(case, columns[0], found[0], answer)
+            for case, answer in zip(columns, found, strict=True)
         ),
         demands=tuple(_demands(columns)),
         items=tuple(_items(columns, found)),
@@ -77,8 +80,8 @@ def _matched(columns: Sequence[Case], found: Sequence[Answer]) -> list[Answer]:
     return answers
 
 
-def _compared(case: Case, base: Answer, answer: Answer) -> Compared:
-    told = compared(base, answer, ()) if case.on else None
+def _compared(case: Case, first: Case, base: Answer, answer: Answer) -> Compared:
+    told = compared(base, answer, (), _way(first, case)) if case.on else None
     return Compared(
         id=case.id,
         name=case.name,
@@ -94,6 +97,13 @@ def _compared(case: Case, base: Answer, answer: Answer) -> Compared:
         bills=None if told is None else told.bills,
         answer=answer,
     )
+
+
+def _way(first: Case, case: Case) -> Way:
+    """Which way a scenario goes from the first; other prices go any way."""
+    if case.book.sha256 != first.book.sha256:
+        return Way()
+    return way_between(first.asked.site, case.asked.site, case.book)
 
 
 def _demands(columns: Sequence[Case]) -> list[DemandRow]:

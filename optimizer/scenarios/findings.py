@@ -64,6 +64,9 @@ class Comparison(Base):
     )
     site: str
     currency: str
+    tax: str | None = Field(
+        default=None, description="rate in the total of the first; none if not stated"
+    )
     scenarios: tuple[Compared, ...] = Field(min_length=1)
     demands: tuple[DemandRow, ...]
     items: tuple[ItemRow, ...]
@@ -114,6 +117,7 @@ class Frontier(Base):
     asked: str
     unit: str
     currency: str
+    tax: str | None = Field(default=None, description="rate in the totals; none if not stated")
     points: tuple[FrontierPoint, ...]
     open: tuple[OpenStretch, ...] = ()
     barred: tuple[BarredStretch, ...] = ()

@@ -88,6 +88,7 @@ def frontier(
         asked=found.asked,
         unit=found.unit,
         currency=asked.site.money.currency,
+        tax=asked.site.money.stated_tax,
         points=tuple(points),
         open=tuple(_open(level) for level in stretches),
         barred=tuple(

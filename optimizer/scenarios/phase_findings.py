@@ -70,6 +70,7 @@ class PhasePlan(Base):
     site: str
     currency: str
     includes_tax: bool = Field(description="whether the budgets do")
+    tax: str | None = Field(default=None, description="rate in totals; none if not stated")
     status: Status
     total: str | None = None
     net: str | None = Field(default=None, description="over all phases, without tax")

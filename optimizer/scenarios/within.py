@@ -320,6 +320,7 @@ class _Finder:
             currency=answer.currency,
             budget=money_text(self.budget),
             includes_tax=self.asked.site.money.budget_includes_tax,
+            tax=self.asked.site.money.stated_tax,
             status=status,
             changes=self.teller.given_up(plan),
             solves=self.asker.solves,

@@ -65,6 +65,7 @@ class Within(Base):
     currency: str
     budget: str
     includes_tax: bool
+    tax: str | None = Field(default=None, description="rate in totals; none if not stated")
     status: Status
     changes: tuple[Change, ...] = Field(
         default=(), description="what makes the site file one whose cheapest kit is this answer"

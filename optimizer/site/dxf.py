@@ -17,7 +17,7 @@ from io import StringIO
 from pathlib import Path
 from typing import Any
 
-from optimizer.errors import InputError, Trouble, listed, quoted
+from optimizer.errors import InputError, Trouble, installing, listed, quoted
 from optimizer.reading.files import read_bytes
 from optimizer.reading.hints import suggest
 from optimizer.site.shapes import LINES, NAMELESS, SPOTS, Shape
@@ -75,7 +75,7 @@ def _document(raw: bytes, name: str) -> Any:
                 "reading DXF drawings needs the package ezdxf",
                 file=name,
                 accepted="a Python environment in which ezdxf can be imported, or GeoJSON",
-                hint="pip install 'leastkit[dxf]'",
+                hint=installing("dxf"),
             )
         ) from None
     try:

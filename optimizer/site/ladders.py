@@ -221,8 +221,9 @@ class DayShare:
         return self._by(value, 1)
 
     def hardness(self, value: str) -> Fraction:
+        # A share is one of the day, so that it may be compared with hours.
         if "%" in value:
-            return units.exact(value, "share")
+            return units.exact(value, "share") * units.exact("24 h", "duration")
         return units.exact(value, "duration")
 
     @staticmethod
@@ -314,6 +315,31 @@ class Longer:
         return Fraction(len(value.split(",")))
 
 
+def against(ladder: Ladder, asked: str, value: str) -> int | None:
+    """1 if a value asks for more than another, -1 for less, 0 for the same; None if for neither.
+
+    Where values are not all in one line, as with ingress codes or ranges of temperature, one has to
+    cover the other.
+    """
+    if asked == value:
+        return 0
+    match ladder:
+        case Fixed():
+            return None
+        case Ingress():
+            more, less = ip_at_least(value, asked), ip_at_least(asked, value)
+        case Weather():
+            (low, high), (least, most) = _ends(value), _ends(asked)
+            more, less = low <= least and high >= most, low >= least and high <= most
+        case Longer():
+            one, two = ({w.strip() for w in text.split(",")} for text in (value, asked))
+            more, less = one >= two, one <= two
+        case _:
+            more = ladder.hardness(value) >= ladder.hardness(asked)
+            less = ladder.hardness(value) <= ladder.hardness(asked)
+    return int(more) - int(less) if more or less else None
+
+
 __all__ = [
     "INGRESS",
     "Amount",
@@ -328,6 +354,7 @@ __all__ = [
     "Reversed",
     "Weather",
     "Whole",
+    "against",
     "in_unit",
     "plain",
 ]

@@ -69,6 +69,12 @@ def reaches(site: Site | LoadedSite) -> tuple[Requirement, ...]:
     return tuple(r for r in _Lister(site).all() if r.counted)
 
 
+def _taxed(site: Site) -> str:
+    if site.money.stated_tax is None:
+        return ""
+    return " with tax" if site.money.budget_includes_tax else " without tax"
+
+
 class _Lister(Reader):
     """Everything that a site asks, in the order of its schema."""
 
@@ -79,8 +85,7 @@ class _Lister(Reader):
                 "budget",
                 ("money", "budget"),
                 ladders.Fixed(),
-                "the kit costs at most {} "
-                + ("with tax" if site.money.budget_includes_tax else "without tax"),
+                "the kit costs at most {}" + _taxed(site),
                 dropping="no limit to the price",
                 counted=True,
             )
@@ -200,9 +205,14 @@ class _Lister(Reader):
             counted=True,
             asked=spare.channels > 0,
         )
-        for field, most, text in (
-            ("storage", "100 %", "{} more storage than the cameras need"),
-            ("supply", "90 %", "{} of each supply and output stay unloaded"),
+        for field, most, text, gone in (
+            ("storage", "100 %", "{} more storage than the cameras need", "no storage in hand"),
+            (
+                "supply",
+                "90 %",
+                "{} of the rating of each supply and of each of its outputs stay in hand",
+                "supplies may be loaded up to their rating",
+            ),
         ):
             asked = bool(getattr(spare, field))
             yield self.one(
@@ -212,7 +222,7 @@ class _Lister(Reader):
                 text,
                 unit="%",
                 loosest="0 %",
-                dropping="nothing in hand",
+                dropping=gone,
                 counted=asked,
                 asked=asked,
             )

@@ -149,7 +149,9 @@ class Spare(Base):
     channels: int = Field(default=0, ge=0, le=1024)
     storage: Share = Field(default=Decimal(0))
     supply: PartShare = Field(
-        default=Decimal("0.2"), description="unloaded share of each output and each whole supply"
+        default=Decimal("0.2"),
+        description="share of the rating of each supply, and of each of its outputs, that stays in "
+        "hand for switching on, heat and age",
     )
 
 
@@ -196,6 +198,11 @@ class MoneyTerms(Base):
     tax: Share = Field(default=Decimal(0))
     budget: Money | None = None
     budget_includes_tax: bool = True
+
+    @property
+    def stated_tax(self) -> str | None:
+        """The rate as people write it, "20 %"; None where no tax is stated."""
+        return f"{float(self.tax * 100):g} %" if self.tax else None
 
 
 class Assumptions(Base):

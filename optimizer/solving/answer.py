@@ -24,6 +24,7 @@ from optimizer.reading.fields import Base
 from optimizer.solving.explanation import Binding, Headroom, JointlyBinding, NextSaving
 from optimizer.solving.proof import Argument, Conflict, Proof, WaysOut
 from optimizer.solving.variants import Alternatives, WhatIf, Why
+from optimizer.units import money_text
 
 SCHEMA = "leastkit/answer/1"
 Status = Literal["optimal", "feasible", "unmeetable", "undecided"]
@@ -160,3 +161,12 @@ class Answer(Base):
     def as_json(self) -> str:
         """The answer as JSON text, the same bytes for the same answer."""
         return json.dumps(self.as_data(), indent=1, ensure_ascii=False) + "\n"
+
+
+def proven_to(low: int, total: int) -> dict[str, Any]:
+    """Status, bound and gap of an answer where no kit costs less than `low`. [hundredth]"""
+    return {
+        "status": "optimal" if low == total else "feasible",
+        "lower_bound": money_text(low),
+        "gap": 0.0 if low == total else round((total - low) / max(total, 1), 6),
+    }

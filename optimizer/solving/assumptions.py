@@ -65,6 +65,16 @@ def assumptions(
     )
 
 
+def _loaded(spare: Decimal) -> str:
+    """What limits the current from a supply, and where that is set."""
+    if not spare:
+        return "each supply and each of its outputs up to its rating (spare.supply)"
+    return (
+        f"each supply and each of its outputs up to {units.written(1 - spare, 'share')} of its "
+        "rating, the rest for switching on, heat and age (spare.supply)"
+    )
+
+
 def _origin(model: BaseModel, field: str, otherwise: str) -> str:
     return SITE if field in model.model_fields_set else otherwise
 
@@ -174,8 +184,8 @@ def _wiring(
     feeds = None if design is None else _feeds(items, design)
     if feeds is None or feeds["supply"]:
         yield Assumption(
-            name="load of supplies",
-            value=f"up to {units.written(1 - site.spare.supply, 'share')} of their rating",
+            name="current from supplies",
+            value=_loaded(site.spare.supply),
             origin=_origin(site.spare, "supply", PRACTICE),
         )
     if feeds is None or feeds["pair"]:

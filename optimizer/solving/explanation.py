@@ -12,8 +12,12 @@ from typing import Literal
 from pydantic import Field
 
 from optimizer.reading.fields import Base
+from optimizer.units import money
 
 FigureStatus = Literal["proven", "between", "unmeetable", "refused"]
+
+COSTS, LEAVING_OUT, REACHES = "what it costs", "what leaving it out saves", "how far it reaches"
+"""What may be left open of a demand, in words."""
 
 
 class ItemChange(Base):
@@ -56,6 +60,13 @@ class Step(Base):
         default=(), description="items bought in another number, in catalogue order"
     )
     because: str = Field(default="", description="why it cannot be met or asked, where it cannot")
+
+    @property
+    def may_save(self) -> bool:
+        """Whether it is open what the change saves; a range from the price upward saves nothing."""
+        if self.status != "between":
+            return False
+        return self.low is None or money(self.low) < money(self.before)
 
 
 class Binding(Base):
@@ -155,6 +166,7 @@ class PriceCurve(Base):
     text: str
     asked: str
     currency: str
+    tax: str | None = Field(default=None, description="rate in the totals; none if not stated")
     levels: tuple[PriceLevel, ...]
     complete: bool = Field(description="every stretch is proven")
     over: str = Field(
@@ -190,6 +202,9 @@ class Explanation(Base):
 
 
 __all__ = [
+    "COSTS",
+    "LEAVING_OUT",
+    "REACHES",
     "Binding",
     "Change",
     "Explanation",

@@ -79,6 +79,7 @@ class BudgetAlone(Base):
     enough: Settled
     total: str | None = Field(default=None, description="of the cheapest kit known without it")
     more: str | None = Field(default=None, description="what that is above the budget")
+    tax: str | None = Field(default=None, description="rate in the total; none if not stated")
     lower_bound: str | None = Field(default=None, description="no kit without a budget costs less")
 
 

@@ -94,9 +94,9 @@ def test_an_old_spreadsheet() -> None:
 
 def test_no_such_table() -> None:
     assert said("nowhere.csv") == (
-        "nowhere.csv: the table cannot be read: no such file or directory\n"
+        "nowhere.csv: the table cannot be read: there is no such file\n"
         "  accepted: a readable file\n"
-        "  hint:     check the path and its permissions"
+        "  hint:     check the path, and the folder you are in"
     )
 
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import io
 import re
+import tomllib
 from pathlib import Path
 
 import pytest
 from rich.console import Console
 
+from optimizer.errors import installing
 from optimizer.pricebook import load_book
 from optimizer.questions import what_if
 from optimizer.reporting import render
@@ -90,6 +92,20 @@ def test_least_site_and_python_snippet(
     items = load_book("prices.yaml").items
     assert [line.split()[1] in items for line in bill] == [True] * len(bill)
     assert sum(float(line.split()[2]) for line in bill) == pytest.approx(float(total))
+
+
+def test_extras_are_installed_as_errors_say() -> None:
+    project = tomllib.loads((FOLDER.parent / "pyproject.toml").read_text(encoding="utf-8"))
+    extras = set(project["project"]["optional-dependencies"]) - {"test", "dev"}
+    assert extras == {"plot", "dxf", "cluster"}
+    for extra in extras:
+        command = installing(extra).partition(": ")[2]
+        assert command == f".venv/bin/pip install -e '.[{extra}]'"
+        assert f"`{command}`" in README
+    # It is the environment and the folder of the setting up.
+    assert ".venv/bin/pip install -q -e ." in README
+    [plan] = [part for part in README.split("\n## ") if part.startswith("A plan\n")]
+    assert ".venv/bin/pip install -e '.[plot]'" in plan
 
 
 def test_continuous_integration_runs_the_tests_as_shown() -> None:

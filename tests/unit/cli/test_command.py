@@ -67,6 +67,13 @@ def test_help_says_what_the_exit_statuses_mean() -> None:
         assert words in text
 
 
+def test_no_command_is_described_in_half_a_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    listed = here("--help").stdout.partition("Commands:\n")[2].partition("\n\n")[0].splitlines()
+    assert len(listed) >= 13
+    assert [line for line in listed if not line.endswith(".") or line.endswith("...")] == []
+
+
 @pytest.mark.parametrize("arguments", [["--help"], ["solve", "--help"], ["--version"]])
 def test_help_loads_nothing_heavy(arguments: list[str]) -> None:
     code = (

@@ -78,7 +78,7 @@ def test_ways_out_of_a_budget(told: Answer) -> None:
     assert ways.budget is not None
     assert ways.budget.model_dump() == {
         "budget": "230.99", "enough": "yes", "total": "231.00", "more": "0.01",
-        "lower_bound": "231.00",
+        "lower_bound": "231.00", "tax": "10 %",
     }  # fmt: skip
     listed = {w.changes[0].requirement: w for w in ways.found if len(w.changes) == 1}
     assert listed["policy/require.sign"].total == "225.50"

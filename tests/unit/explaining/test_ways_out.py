@@ -199,7 +199,7 @@ def test_lifting_the_budget_is_always_tried_and_the_total_without_it_given() -> 
     assert alone is not None
     assert alone.model_dump() == {
         "budget": "200.00", "enough": "yes", "total": "231.00", "more": "31.00",
-        "lower_bound": "231.00",
+        "lower_bound": "231.00", "tax": "10 %",
     }  # fmt: skip
     # 600 days are met by nothing, at any price: more money is no way out.
     with held(money=poor, recording={"retention": "600 days"}) as holding:

@@ -93,7 +93,7 @@ CASES = [
         "sd-4",
         like("sd-4", "sd-weak", "30.00", total_amps="1.4 A"),
         "supply-1",
-        "it gives 1,120 mA, 20% kept free, the loads draw 1,188 mA",
+        "it gives 1,120 mA at 80 % of its rating, the loads draw 1,188 mA",
         "spare/supply",
     ),
     # 0.5 A less 20 %: 0.40 A, and a gate camera draws 0.45 A.
@@ -101,7 +101,7 @@ CASES = [
         "sd-4",
         like("sd-4", "sd-thin", "30.00", output_amps="0.5 A"),
         "supply-1",
-        "one output gives 400 mA, 20% kept free, gate/1 draws 450 mA",
+        "one output gives 400 mA at 80 % of its rating, gate/1 draws 450 mA",
         "spare/supply",
     ),
     # From 11 V the till keeps (11 + sqrt(121 - 4 x 3.3 x 1.796)) / 2 = 10.43 V.

@@ -114,3 +114,14 @@ def test_reserve_and_spare_storage_are_exact() -> None:
     assert rate == Fraction(1920 * 1080 * 10 * 6, 100)
     expected = Fraction(134_369_280_000) * Fraction(12, 10) / Fraction(95, 100)
     assert camera_bytes(asked, asked.zones[0], rate) == expected
+
+
+def test_what_no_array_survives_is_told_in_number() -> None:
+    told = [
+        recorder_fits(site(recording={"drive_failures": n}), loaded(book()))[1]["rec"]
+        for n in (1, 2)
+    ]
+    assert told == [
+        "no array of it survives the failure of a drive",
+        "no array of it survives the failure of 2 drives",
+    ]

@@ -6,6 +6,7 @@ import io
 import re
 import subprocess
 import sys
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -13,6 +14,7 @@ from rich.console import Console
 
 from optimizer.design import PowerUnit
 from optimizer.reporting import render
+from optimizer.reporting.equipment import _kept
 from optimizer.solving.answer import Answer, Reason
 from tests.unit.reporting import handmade
 
@@ -258,3 +260,17 @@ def test_reporting_loads_no_solver() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize(
+    ("least", "most", "words"),
+    [
+        ("14", "14", "14 days"),
+        ("14", "30", "14 to 30 days"),
+        # Hours below two days.
+        ("1", "14", "24 h to 14 days"),
+        ("0.5", "1", "12 to 24 h"),
+    ],
+)
+def test_how_long_pictures_are_kept(least: str, most: str, words: str) -> None:
+    assert _kept(Decimal(least), Decimal(most)) == words

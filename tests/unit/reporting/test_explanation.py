@@ -185,7 +185,8 @@ def test_the_compact_block() -> None:
         "   drive-6tb in place of drive-4tb\n"
         " recording/drive_failures  0; 1: cannot be met (no array fits)\n"
         " spare/channels  0; up to 3 costs the same, perhaps further: time ran out\n"
-        " spare/storage  0 %; 100 % costs the same, and there is nothing harder to ask\n"
+        " spare/storage  0 %; up to 100 % costs the same, the strictest that can be\n"
+        "   asked\n"
         "\n"
         "Why not a cheaper one  the nearest that a limit takes out; all: --full\n"
         " rec-8  not rec-3, 140.00: it has 3 channels for 4 cameras\n"
@@ -271,10 +272,10 @@ def test_time_that_ran_out_is_said() -> None:
     text = shown(answer)
     # Where no cost is settled there is no table without rows.
     assert "What drives the price" not in text
-    assert " left open: zones.gate/detail: what it costs\n" in text
+    assert " left open, what it costs: zones.gate (detail)\n" in text
     assert "at most 29.58" in shown(answer, full=True)
-    assert saving(OPEN_STEP) == "-29.58 to +0.00"
-    assert saving(OPEN_STEP.model_copy(update={"low": None})) == "? to +0.00"
+    assert saving(OPEN_STEP) == "-29.58 to 0.00"
+    assert saving(OPEN_STEP.model_copy(update={"low": None})) == "? to 0.00"
 
 
 def test_a_saving_of_which_nothing_is_known_is_called_open() -> None:
@@ -283,6 +284,15 @@ def test_a_saving_of_which_nothing_is_known_is_called_open() -> None:
     partly = BINDING[0].model_copy(update={"binds": None, "eased": unsettled})
     [line] = [x for x in shown(explained(binding=(partly,))).splitlines() if "zones.gate" in x]
     assert line.split() == ["zones.gate/detail", "identify", "recognise", "open", "71.40"]
+
+
+def test_what_nothing_is_known_of_is_told_once() -> None:
+    nothing = OPEN_STEP.model_copy(update={"low": None})
+    unknown = UNKNOWN.model_copy(update={"eased": nothing, "dropped": nothing})
+    left = ("zones.gate/detail: what it costs",)
+    lines = shown(explained(binding=(unknown,), left_open=left), full=True).splitlines()
+    told = [line for line in lines if "gate" in line]
+    assert told == [" left open, what it costs: zones.gate (detail)"]
 
 
 def test_what_is_left_open_is_one_line() -> None:
@@ -301,10 +311,88 @@ def test_what_is_left_open_is_one_line() -> None:
         "left open, as time ran out: what 1 demand costs, how far 2 demands go, 1 other question; "
         "--time SECONDS gives more, --full lists them" in flat
     )
-    # A reach of which nothing is known is counted there and nowhere else.
-    assert "perhaps further" not in text
-    assert "; 2 more: --full" in text
-    assert all(f"left open: {one}" in shown(answer, full=True) for one in left)
+    # A reach of which nothing is known is counted there and nowhere else, in full as well.
+    assert "more: --full" not in text
+    whole = shown(answer, full=True)
+    assert "perhaps further" not in text + whole
+    assert (
+        " left open, what it costs: zones.gate (detail)\n"
+        " left open, how far it reaches: spare (channels); zones.gate (night)\n"
+        " left open: sets of demands: not all were tried\n" in whole
+    )
+
+
+def test_what_is_left_open_is_told_by_places() -> None:
+    reach = tuple(
+        UNSOUGHT.model_copy(update={"requirement": f"zones.z{n}/{what}"})
+        for n in range(12)
+        for what in ("detail", "width")
+    )
+    # All but z9; z0 and z10 lack their width.
+    named = [f"zones.z{n}/detail" for n in range(12) if n != 9]
+    named += [f"zones.z{n}/width" for n in (*range(1, 9), 11)]
+    left = (
+        *(f"{one}: how far it reaches" for one in named),
+        "zones.z2: what leaving it out saves",
+        "zones.z1: what leaving it out saves",
+        "policy/require.sign: what leaving it out saves",
+    )
+    flat = " ".join(shown(explained(headroom=reach, left_open=left), full=True).split())
+    assert (
+        "left open, what leaving it out saves: zones.z1, z2; policy (require.sign) "
+        "left open, how far it reaches: zones.z0, z10 (detail); "
+        "zones.z1 to z8, z11 (detail, width)" in flat
+    )
+
+
+def test_no_demand_is_both_settled_and_open() -> None:
+    gone = OPEN_STEP.model_copy(
+        update={"changes": (change("zones.gate/width", "4 m", "not asked", None),)}
+    )
+    partly = BINDING[2].model_copy(update={"requirement": "zones.gate/width", "dropped": gone})
+    # That leaving it out is not settled, yet surely no cheaper, saves nothing.
+    idle = gone.model_copy(update={"low": "829.58", "high": None})
+    dear = BINDING[2].model_copy(update={"requirement": "zones.gate/run", "dropped": idle})
+    left = ("zones.gate/width: what leaving it out saves",)
+    answer = explained(binding=(*BINDING, partly, dear), headroom=(), left_open=left)
+    lines = shown(answer, full=True, width=120).splitlines()
+    assert " no saving in recording (retention); zones.gate (run)" in lines
+    assert " no saving by a step easier in zones.gate (width)" in lines
+    assert " left open, what leaving it out saves: zones.gate (width)" in lines
+    assert sum("width" in line for line in lines) == 2
+    assert "; no saving by a step easier in zones.gate/width" in shown(answer, width=120)
+
+
+def test_a_saving_between_two_figures_is_told_so() -> None:
+    # 829.58 less 820.00 is saved at least, and 829.58 less 800.00 at most.
+    sure = OPEN_STEP.model_copy(update={"high": "820.00"})
+    one = BINDING[0].model_copy(update={"eased": sure})
+    assert "9.58 to 29.58" in shown(explained(binding=(one,)))
+
+
+def test_what_is_asked_as_strictly_as_can_be_is_not_said_to_reach_itself() -> None:
+    top = HEADROOM[3].model_copy(
+        update={"requirement": "keep_outs.flat/detail", "asked": "1 px/m", "reaches": "1 px/m",
+                "steps": 0}
+    )  # fmt: skip
+    answer = explained(headroom=(*HEADROOM[:2], top))
+    assert "keep_outs" not in shown(answer)
+    assert "; 1 more: --full" in shown(answer)
+    whole = shown(answer, full=True)
+    assert " keep_outs.flat/detail  1 px/m, the strictest that can be asked\n" in whole
+    # Less may be stricter.
+    far = top.model_copy(update={"asked": "10 px/m", "steps": 10})
+    flat = " ".join(shown(explained(headroom=(far,)), full=True).split())
+    assert "10 px/m; down to 1 px/m costs the same, the strictest that can be asked" in flat
+
+
+def test_the_range_of_a_next_step_is_told() -> None:
+    following = Step(
+        changes=(RETENTION,), status="between", before="829.58", low="829.58", high="840.07"
+    )
+    head = HEADROOM[0].model_copy(update={"proven": False, "next": following})
+    flat = " ".join(shown(explained(headroom=(head,))).split())
+    assert "31 days; up to 58 days costs the same; 59 days: 0.00 to +10.49, time ran out" in flat
 
 
 def test_a_long_name_stays_on_one_line() -> None:
@@ -567,7 +655,7 @@ def test_steps_on_a_plan() -> None:
     render_steps(CURVE.model_copy(update={"over": OVER}), console)
     flat = " ".join(written(console).split())
     assert flat.startswith("recording/retention partly open ─")
-    assert "with tax On a plan every price below is the least over the ways to aim" in flat
+    assert "totals in EUR On a plan every price below is the least over the ways to aim" in flat
 
 
 def test_steps() -> None:
@@ -577,13 +665,21 @@ def test_steps() -> None:
     assert head.split() == ["recording/retention", "partly", "open:", "time", "ran", "out"]
     assert set(rule) == {"─"}
     assert rest == [
-        "asked: 31 days; totals in EUR, with tax",
+        "asked: 31 days; totals in EUR",
         "from     to                  total    step  what changes",
         "7 days   58 days            829.58",
         "59 days  80 days            868.58  +39.00  drive-6tb in place of drive-4tb",
         "81 days  85 days  868.58 to 900.00",
         "86 days  90 days              none          no drives hold it",
     ]
+
+
+def test_tax_is_named_where_it_is_stated() -> None:
+    console = plain()
+    render_steps(CURVE.model_copy(update={"tax": "19 %"}), console)
+    assert "asked: 31 days; totals in EUR, with 19 % tax\n" in written(console)
+    texts = (drawn(CURVE, ".svg"), drawn(CURVE.model_copy(update={"tax": "19 %"}), ".svg"))
+    assert [b"with 19 % tax" in svg for svg in texts] == [False, True]
 
 
 def test_drawings_are_made_of_proven_totals() -> None:
@@ -602,7 +698,7 @@ def test_a_drawing_that_cannot_be_made_is_refused(monkeypatch: pytest.MonkeyPatc
     with pytest.raises(InputError, match=r"\.svg or \.png"):
         check_plot("steps.pdf")
     monkeypatch.setitem(sys.modules, "matplotlib", None)
-    with pytest.raises(InputError, match=r"leastkit\[plot\]"):
+    with pytest.raises(InputError, match=r"install -e '\.\[plot\]'"):
         check_plot("steps.svg")
 
 
@@ -615,3 +711,21 @@ def test_bounds_are_not_cut_off_beside_a_long_name() -> None:
     # 2488.40 - 1792.46 and 2488.40 - 1354.66.
     assert re.search(r"at most 695\.94 +at most 1,133\.74\n", text)
     assert max(len(line) for line in text.splitlines()) <= 80
+
+
+def test_long_words_beside_long_bounds_push_nothing_off_the_page() -> None:
+    # 18 letters are asked, a bound takes 15 and the other 13: names break where they may.
+    wide = OPEN_STEP.model_copy(update={"before": "829.58", "low": "691.38", "high": "811.22"})
+    asked = BINDING[0].model_copy(
+        update={"requirement": "policy/families", "asked": "composite, hd_coax", "binds": None,
+                "eased": None, "dropped": wide}
+    )  # fmt: skip
+    long = UNKNOWN.model_copy(update={"requirement": "zones.delivery-yard/most_cameras"})
+    lines = shown(explained(binding=(asked, long), headroom=()), full=True).splitlines()
+    assert max(map(len, lines)) <= 80
+    # 829.58 - 811.22 and 829.58 - 691.38.
+    [row] = [line for line in lines if line.startswith(" policy/families")]
+    assert row.endswith("18.36 to 138.20")
+    name = lines.index(next(line for line in lines if line.startswith(" zones.delivery-yard/")))
+    assert lines[name].split()[0] == "zones.delivery-yard/"
+    assert lines[name + 1].split()[0] == "most_cameras"

@@ -43,7 +43,7 @@ def test_a_finding_means_that_the_site_is_not_met(kind: str) -> None:
     assert not meets(found)
     text = shown(lambda c: render_findings(found, "Corner shop", True, c))
     assert text.splitlines()[0].endswith("the design does not meet the site")
-    assert "recorder-1  2,131 GB are recorded and 2,000 GB are there  2.3 storage" in text
+    assert "recorder-1  2,131 GB are recorded and 2,000 GB are there  2.3: storage" in text
     assert "1 finding\n" in text
 
 

@@ -181,8 +181,9 @@ def test_an_incomplete_list_says_so() -> None:
         ({"enough": "no"}, "No budget would be enough: it cannot be met at any price."),
         ({"enough": "open"}, "was not settled in the time given"),
         ({"enough": "yes", "total": "912.00", "more": "12.00", "lower_bound": "912.00"},
-         "the cheapest kit is 912.00 EUR with tax, proven: 12.00 more than the budget"),
-        ({"enough": "yes", "total": "912.00", "more": "12.00", "lower_bound": "905.00"},
+         "the cheapest kit is 912.00 EUR, proven: 12.00 more than the budget"),
+        ({"enough": "yes", "total": "912.00", "more": "12.00", "lower_bound": "905.00",
+          "tax": "19 %"},
          "a kit is known at 912.00 EUR with tax, none below 905.00"),
     ],
 )  # fmt: skip

@@ -208,7 +208,7 @@ def test_without_the_extra_it_is_said_how_to_get_it(monkeypatch: pytest.MonkeyPa
     monkeypatch.setitem(sys.modules, "distributed", None)
     with pytest.raises(InputError, match=r"dask\.distributed is not installed") as caught:
         Cluster("tcp://127.0.0.1:1").__enter__()
-    assert "leastkit[cluster]" in caught.value.troubles[0].hint
+    assert "install -e '.[cluster]'" in caught.value.troubles[0].hint
 
 
 def test_no_scheduler_is_told(monkeypatch: pytest.MonkeyPatch) -> None:

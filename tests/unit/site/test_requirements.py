@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from itertools import pairwise
 from pathlib import Path
 
@@ -205,7 +206,15 @@ def test_the_words_are_the_readers(full: Path) -> None:
     texts = {r.id: r.text for r in requirements(load_site(full))}
     assert texts["zones.gate/detail"] == "gate: detail identify (250 px/m)"
     assert texts["recording/retention"] == "pictures are kept for 2 weeks"
-    assert texts["budget"] == "the kit costs at most 900.00 with tax"
+    assert texts["budget"] == "the kit costs at most 900.00"
+    site = load_site(full).site
+    for includes, words in ((True, "with tax"), (False, "without tax")):
+        terms = site.money.model_copy(
+            update={"tax": Decimal("0.19"), "budget_includes_tax": includes}
+        )
+        taxed = requirements(site.model_copy(update={"money": terms}))
+        [text] = [r.text for r in taxed if r.id == "budget"]
+        assert text == f"the kit costs at most 900.00 {words}"
 
 
 def test_each_step_and_each_drop_leaves_a_site(full: Path) -> None:

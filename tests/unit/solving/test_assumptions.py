@@ -47,7 +47,10 @@ def test_defaults_and_stated_values_have_different_origins() -> None:
     assert silent["cut cable"].value == "1.5 m more at each end of a run"
     assert silent["cut cable"].origin == PRACTICE
     assert silent["conductor temperature"].value == "40 C"
-    assert silent["load of supplies"].value == "up to 80 % of their rating"
+    assert silent["current from supplies"].value == (
+        "each supply and each of its outputs up to 80 % of its rating, the rest for switching on, "
+        "heat and age (spare.supply)"
+    )
     stated = found(
         site(
             assumptions={"end_allowance": "2 m", "conductor_temperature": "60 C"},
@@ -60,8 +63,8 @@ def test_defaults_and_stated_values_have_different_origins() -> None:
         "60 C",
         SITE,
     )
-    assert stated["load of supplies"].value == "up to 70 % of their rating"
-    assert stated["load of supplies"].origin == SITE
+    assert "up to 70 % of its rating" in stated["current from supplies"].value
+    assert stated["current from supplies"].origin == SITE
 
 
 def test_a_default_that_is_written_out_counts_as_stated() -> None:
