@@ -18,7 +18,7 @@ from optimizer.solving.assemble import assemble
 from optimizer.solving.assumptions import assumptions
 from optimizer.solving.cautions import cautions
 from optimizer.solving.purchase import tax_on
-from optimizer.solving.pursue import Pursuit, pursue
+from optimizer.solving.pursue import Lighter, Pursuit, pursue
 from optimizer.solving.reasons import reasons, unseen
 from optimizer.units import money_text
 
@@ -67,7 +67,7 @@ def solve_site(
     if not instance.recorders or instance.lacks_candidates:
         proof = provenance.model_copy(update={"solver": "no search was needed: tables alone"})
         return _without(site, book, "unmeetable", impossible, proof)
-    result = pursue(instance, deadline, say)
+    result = pursue(instance, deadline, say, lighter=_by_shapes(instance, say))
     found = result.found
     if found.status == "infeasible" and instance.viewing is not None:
         # Only what cannot be however the cameras are aimed is unmeetable.
@@ -86,6 +86,15 @@ def solve_site(
     design = assemble(result.draft, found.values, result.layout)
     _inspect(site, book, design)
     return _answer(site, book, design, result, provenance)
+
+
+def _by_shapes(instance: Instance, say: Progress) -> Lighter | None:
+    if instance.viewing is None:
+        return None
+    # Geometry is loaded for sites with a plan only.
+    from optimizer.solving.shapes import Shapes
+
+    return Shapes(instance, say).lighter
 
 
 def _inspect(site: Site, book: LoadedBook, design: Design) -> None:
@@ -113,7 +122,11 @@ def _answer(
     solver = f"{cpsat.VERSION}, linear bounds by {highs.VERSION}"
     parts = {name: getattr(design, name) for name in Design.model_fields}
     viewing = result.draft.instance.viewing
-    over = "" if viewing is None else viewing.over
+    over = ""
+    if viewing is not None:
+        from optimizer.solving.shapes import BY_SHAPES
+
+        over = viewing.over + BY_SHAPES
     return Answer(
         site=site.name,
         status=status,

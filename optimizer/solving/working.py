@@ -108,9 +108,7 @@ class Worker:
             result.nodes = [case.root]
         return result
 
-    def look(
-        self, case: Case, cutoff: float, fixed: Fixed | None = None, slot: int = 0
-    ) -> Result:
+    def look(self, case: Case, cutoff: float, fixed: Fixed | None = None, slot: int = 0) -> Result:
         """A short look for a good design near the relaxation of a case, or of a part of it."""
         tree, limit = case.tree(slot), cutoff - case.shrunk.offset
         tree.stop_at(limit)
