@@ -18,7 +18,7 @@ from optimizer.site.schema import Needed, Site
 from optimizer.solving import solve_site
 from optimizer.solving.answer import Answer
 from optimizer.solving.explanation import Change, FigureStatus
-from optimizer.solving.variants import BillDifference, LineChange, WhatIf
+from optimizer.solving.variants import Beside, BillDifference, LineChange, WhatIf
 
 Progress = Callable[[str], None]
 
@@ -191,13 +191,18 @@ def what_if(
             site_sha256=asked.source.sha256,
             progress=say,
         )
+    beside: Beside = ""
     if asked.site.areas:
-        # Each was sought over its own ways to aim; a kit of one may do for the other.
+        # Each was sought over its own ways to aim; a kit of one may do for the other. The price
+        # before stays what the site by itself is told to cost.
         from optimizer.explaining.explain_plan import better_known
 
-        after = better_known(site, book, after, before)
-        before = better_known(asked.site, book, before, after)
-    return after.model_copy(update={"what_if": compared(before, after, changes)})
+        if better_known(asked.site, book, before, after) is not before:
+            beside = "after"
+        known = better_known(site, book, after, before)
+        if known is not after:
+            after, beside = known, "before"
+    return after.model_copy(update={"what_if": compared(before, after, changes, beside)})
 
 
 def _already_so(site: Site, before: Answer, after: Site, wish: Wish) -> bool:
@@ -214,14 +219,27 @@ def _already_so(site: Site, before: Answer, after: Site, wish: Wish) -> bool:
     return after.policy.forbid == site.policy.forbid or not (present | asked) & set(wish.lack)
 
 
-def compared(before: Answer, after: Answer, changes: tuple[Change, ...]) -> WhatIf:
-    """The difference of two answers; exact where both are proven, else from `low` to `high`."""
+def compared(
+    before: Answer, after: Answer, changes: tuple[Change, ...], beside: Beside = ""
+) -> WhatIf:
+    """The difference of two answers; exact where both are proven, else from `low` to `high`.
+
+    Parameters
+    ----------
+    beside : str
+        "before" or "after" where the kit of that one does for the other site too, for less than
+        what was sought there: then the price of the other was the least of too few.
+    """
     if after.status == "unmeetable":
         return WhatIf(changes=changes, status="unmeetable", before=before.total)
     low, high = _between(before, after)
-    proven = before.status == after.status == "optimal"
+    proven = before.status == after.status == "optimal" and not beside
     # Without a first design there is nothing to compare, but a proven total is proven.
     alone = before.status == "unmeetable" and after.status == "optimal"
+    if beside == "before":
+        low = None  # of what the changed site costs at least, nothing is known that holds
+    elif beside == "after":
+        low, high = "0.00", None  # the site as it stands costs no more than the changed one
     status: FigureStatus = "proven" if proven or alone else "between"
     both = before.met and after.met
     return WhatIf(
@@ -232,6 +250,7 @@ def compared(before: Answer, after: Answer, changes: tuple[Change, ...]) -> What
         difference=low if proven else None,
         low=low,
         high=high,
+        beside=beside,
         bills=bill_difference(before.design(), after.design()) if both else None,
     )
 

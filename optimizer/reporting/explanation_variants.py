@@ -63,6 +63,16 @@ def _verdict(found: WhatIf, currency: str) -> str:
         change = Decimal(found.difference)
         words = "the same total" if not change else f"{_signed(found.difference)}, proven"
         return f"{money(found.before)} -> {after}: {words}"
+    if found.beside == "after":
+        return (
+            f"{money(found.before)} -> {after}: this kit does for the site as it stands too; its "
+            "aims were not looked at there, and the change itself saves nothing"
+        )
+    if found.beside == "before":
+        return (
+            f"{money(found.before)} -> {after}: the kit of the site as it stands does for this "
+            "too; a cheaper one was not found"
+        )
     low, high = (_signed(x) if x is not None else "?" for x in (found.low, found.high))
     return f"{money(found.before)} -> {after}: time ran out, the difference is {low} to {high}"
 

@@ -14,7 +14,7 @@ import pytest
 import optimizer
 from optimizer.explaining.explain_plan import BESIDE, explained_on_plan
 from optimizer.explaining.why import why
-from optimizer.solving import solve, solve_site
+from optimizer.solving import shapes, solve, solve_site
 from optimizer.solving.answer import Answer
 from optimizer.solving.explanation import Binding, Explanation, Headroom
 from tests.optimality.explaining import unread
@@ -30,6 +30,7 @@ def by_cells(asked: Any, prices: Any) -> Answer:
     """The answer without a look at exact shapes."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(solve, "_by_shapes", lambda *_: None)
+        patch.setattr(shapes, "BY_SHAPES", "")
         return solve_site(asked, prices, seconds=60)
 
 
@@ -278,6 +279,37 @@ def test_what_if_takes_the_kit_that_does_for_both() -> None:
     told = optimizer.what_if(plain("75.6 %"), book(), values=values).what_if
     assert told is not None
     assert (told.before, told.after, told.difference) == ("210.00", "210.00", "0.00")
+
+
+def test_the_price_before_is_what_the_site_is_told_to_cost() -> None:
+    """By cells alone 75.6 % take two cameras, and the kit for 72 % shows that one does: the price
+    before stays, and that the change saves 50.00 is not claimed."""
+    values = {"zones.floor/share": "72 %"}
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(solve, "_by_shapes", lambda *_: None)
+        answer = optimizer.what_if(plain("75.6 %"), book(), values=values)
+        told = answer.what_if
+        assert told is not None
+        assert (told.before, told.after, told.beside) == ("260.00", "210.00", "after")
+        assert (told.status, told.difference, told.low) == ("between", None, "0.00")
+        back = optimizer.what_if(plain("72 %"), book(), values={"zones.floor/share": "75.6 %"})
+    told = back.what_if
+    assert told is not None
+    # The kit of one camera, carried over: two need not be bought.
+    assert (told.before, told.after, told.beside) == ("210.00", "210.00", "before")
+    assert (told.status, told.difference, told.high) == ("between", None, "0.00")
+
+
+def test_a_what_if_and_its_reverse_sum_to_nothing() -> None:
+    """97 % take two cameras, 72 % one (`test_price_steps_of_a_share`): 50.00 less, 50.00 more."""
+    shares = ("97 %", "72 %")
+    alone = [optimizer.solve(plain(share), book()).total for share in shares]
+    assert alone == ["260.00", "210.00"]
+    for (one, two), more in ((shares, "-50.00"), (shares[::-1], "50.00")):
+        told = optimizer.what_if(plain(one), book(), values={"zones.floor/share": two}).what_if
+        assert told is not None
+        assert (told.status, told.difference) == ("proven", more)
+        assert [told.before, told.after] == [alone[shares.index(s)] for s in (one, two)]
 
 
 def test_kits_of_other_kinds() -> None:
