@@ -74,6 +74,9 @@ def with_design(site: Site, book: LoadedBook, answer: Answer, design: Design) ->
             "status": "optimal" if low == total else "feasible",
             "lower_bound": money_text(low),
             "gap": 0.0 if low == total else round((total - low) / max(total, 1), 6),
+            "bound_by_shapes": None
+            if answer.bound_by_shapes is None
+            else money_text(min(money(answer.bound_by_shapes), total)),
             "reasons": (),
             "assumptions": assumptions(site, book, design),
             "cautions": cautions(site, book.items, design),

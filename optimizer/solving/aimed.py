@@ -43,7 +43,7 @@ from optimizer.solving.placing import (
     weight_of,
     with_floors,
 )
-from optimizer.solving.pursue import Lighter, Pursuit, pursued, repaired
+from optimizer.solving.pursue import NOT_BETWEEN, Lighter, Pursuit, pursued, repaired
 from optimizer.solving.search import Found, minimise
 from optimizer.solving.shrinking import Grid, shrink
 from optimizer.solving.stepping import pooled, stepped
@@ -61,8 +61,6 @@ _SHAPES_SHARE = 0.1
 _LEAST_SECONDS = 1.0
 _MOST_TERMS = 1_500_000
 """Terms in all rows up to which a program with views is looked at as a whole."""
-
-NOT_BETWEEN = "not settled between different choices of views"
 
 
 def pursue_aimed(

@@ -97,6 +97,12 @@ class Answer(Base):
         exclude_if=lambda words: not words,
         description="with a plan: over what set of aims the design is cheapest",
     )
+    bound_by_shapes: str | None = Field(
+        default=None,
+        exclude_if=lambda bound: bound is None,
+        description="with a plan: by exact shapes no kit costs less, at the focal lengths and "
+        "tilts that were looked at and at any pan; lower_bound is of whole cells",
+    )
     figures_over: str = Field(
         default="",
         exclude_if=lambda words: not words,

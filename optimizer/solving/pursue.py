@@ -32,6 +32,9 @@ Write = Callable[[Iterable[str]], Draft]
 CHOICES = ("seen/", "aim/", "view/", "feed/", "path/", "steer/", "stream/", "sound/", "models/")
 """How the names of variables begin that say what is done, not what is bought for it."""
 
+NOT_BETWEEN = "not settled between different choices of views"
+"""What is said of ties where views were chosen by themselves."""
+
 _REPAIR_SECONDS = 10.0
 _EXACT = 30
 """Things in a pack up to which a repair spells the pack out; beyond, it adds bins one by one."""

@@ -53,6 +53,29 @@ _PATCH_M2 = 1e-4
 """Ground of which it is worth saying that a camera serves it; the audit takes less for none."""
 
 
+def exactly(total: str, least: str | None) -> str:
+    """What is known of the price by exact shapes, to be put after what it is least over.
+
+    Parameters
+    ----------
+    total : str
+        Price found.
+    least : str or None
+        No kit over the listed focal lengths and tilts costs less; None where it was not looked at.
+    """
+    if least is None:
+        return "; time ran out before it was looked at what exact shapes might save"
+    if least == total:
+        return (
+            "; by exact shapes, too, no kit at these focal lengths and tilts costs less, however "
+            "small the cells"
+        )
+    return (
+        f"; by exact shapes no kit at these focal lengths and tilts costs less than {least}; "
+        f"whether one costs less than {total} is open, and hangs on how small the cells are"
+    )
+
+
 class Shapes:
     """Looks at choices of views by exact shapes.
 
@@ -261,4 +284,4 @@ def used(pursuit: Pursuit) -> Aims:
     return tuple(aim for aim, var in pursuit.draft.aims if values[var])
 
 
-__all__ = ["BY_SHAPES", "Shapes", "used"]
+__all__ = ["BY_SHAPES", "Shapes", "exactly", "used"]

@@ -8,6 +8,7 @@ import pytest
 
 from optimizer.instance import build_instance
 from optimizer.site.schema import Site
+from optimizer.solving import closing
 from optimizer.solving.pursue import pursue
 from tests.optimality.judging_plans import share_seen
 from tests.optimality.rooms import answer, book, box, mount, site, square, zone
@@ -164,3 +165,39 @@ def test_two_cameras_see_all_round_a_column() -> None:
     alone = pursue(build_instance(asked, book()), time.monotonic() + 60, lambda _: None)
     assert alone.found.objective is not None
     assert alone.found.objective > 260_00
+
+
+def test_a_price_is_proven_however_small_the_cells() -> None:
+    """Two cameras, as above; that one does not, no cells are needed to see."""
+    found = answer(pillar())
+    assert found.bound_by_shapes == "260.00"
+    assert "by exact shapes, too, no kit" in found.over
+
+
+def just_too_much() -> Site:
+    """One mount more than `test_the_share_that_one_camera_sees` has: the same on both sides.
+
+    A column of 1 m in the middle of the room hides 3.643 of 15 m2 from a corner: 75.71 % are seen.
+    """
+    mounts = [mount("corner", 0, 0), mount("opposite", 6, 6)]
+    column = [{"id": "column", "area": box(2.5, 2.5, 3.5, 3.5)}]
+    return site(ROOM, [zone(INNER, "50 px/m", share="76 %")], mounts, obstacles=column)
+
+
+def test_what_exact_shapes_leave_open_is_stated(monkeypatch: pytest.MonkeyPatch) -> None:
+    """76 % are asked, and one camera sees 75.71 %: two are needed, 260.00.
+
+    Cells that the shadow only touches might be seen: with those as they are cut first, that one
+    camera (210.00) does not do cannot be told.
+    """
+    monkeypatch.setattr(closing, "_ROUNDS", 1)
+    found = answer(just_too_much())
+    assert (found.status, found.total, found.bound_by_shapes) == ("optimal", "260.00", "210.00")
+    assert "no kit at these focal lengths and tilts costs less than 210.00" in found.over
+    assert "whether one costs less than 260.00 is open" in found.over
+
+
+def test_cells_are_cut_until_both_sides_agree() -> None:
+    """As before, and with more than one look it is told."""
+    found = answer(just_too_much())
+    assert (found.status, found.total, found.bound_by_shapes) == ("optimal", "260.00", "260.00")

@@ -84,12 +84,21 @@ def test_headline_of_a_proven_answer() -> None:
 
 def test_headline_of_an_answer_on_a_plan_claims_what_was_looked_at() -> None:
     # Only a choice among listed aims is proven: one that nobody listed may do with less.
-    answer = handmade.answer().model_copy(update={"over": "two aims"})
+    answer = handmade.answer().model_copy(update={"over": "two aims", "bound_by_shapes": "829.58"})
     assert shown(answer).splitlines()[0].endswith(" cheapest of the aims looked at, proven")
+    # By exact shapes a kit may do that does not by whole cells.
+    less = answer.model_copy(update={"bound_by_shapes": "1500.25"})
+    assert (
+        shown(less, 120)
+        .splitlines()[0]
+        .endswith(" cheapest by whole cells; none below 1,500.25, proven")
+    )
+    unknown = answer.model_copy(update={"bound_by_shapes": None})
+    assert shown(unknown).splitlines()[0].endswith(" cheapest by whole cells, proven")
     open_ = answer.model_copy(update={"status": "feasible", "lower_bound": "800.00"})
     # 829.58 / 800.00 = 1.036975.
     first = shown(open_, 120).splitlines()[0]
-    assert first.endswith("best found, at most 3.7 % above the cheapest of the aims looked at")
+    assert first.endswith("best found, at most 3.7 % above the cheapest by whole cells")
 
 
 def test_budget_without_tax_is_held_against_the_net_sum() -> None:
