@@ -46,17 +46,20 @@ def render_what_if(answer: Answer, items: Mapping[str, AnyItem], console: Consol
         page.text(f"{change.requirement}: {change.asked} -> {change.to}", indent=1, hanging=2)
     if not found.changes:
         page.text("nothing is changed: the site asks for this already", indent=1)
-    page.text(Text(safe(_verdict(found, answer.currency)), style=STRONG), indent=1, hanging=2)
+    verdict = _verdict(found, answer)
+    page.text(Text(safe(verdict), style=STRONG), indent=1, hanging=2)
     if found.bills is not None:
         _bills(page, found.bills, items)
 
 
-def _verdict(found: WhatIf, currency: str) -> str:
+def _verdict(found: WhatIf, answer: Answer) -> str:
     if found.status == "unmeetable":
         return "no kit does this, proven"
+    if found.after is None and answer.undecided_by in ("cells", "settings"):
+        return "no kit was found, nor is it proven that there is none; more time does not settle it"
     if found.after is None:
         return "no kit was found in the time given"
-    after = f"{money(found.after)} {currency}"
+    after = f"{money(found.after)} {answer.currency}"
     if found.before is None:
         return f"{after}; without the change there is no kit"
     if found.difference is not None:

@@ -9,6 +9,8 @@ from optimizer.design import Camera, FedFrom, Run, Sound
 from optimizer.pricebook.schema import AnyItem, Supply
 from optimizer.solving.answer import Answer
 
+IN_TIME = "undecided in the time given"
+
 MEDIUM = {
     "coax_power": "coax with power pair",
     "coax": "coax",
@@ -76,7 +78,7 @@ def status_words(answer: Answer) -> str:
     if answer.status == "unmeetable":
         return "cannot be met, proven"
     if answer.status == "undecided":
-        return "undecided in the time given"
+        return "undecided" if answer.undecided_by in ("cells", "settings") else IN_TIME
     above = above_cheapest(answer)
     if above is None:
         return "best found, not proven cheapest"

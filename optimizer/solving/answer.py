@@ -63,6 +63,9 @@ class Provenance(Base):
     ties: str = Field(default="", description="whether ties were settled to the end")
 
 
+Undecided = Literal["", "time", "cells", "settings"]
+
+
 class Answer(Base):
     """Everything that is known about the question asked.
 
@@ -107,6 +110,13 @@ class Answer(Base):
         default="",
         exclude_if=lambda words: not words,
         description="with a plan: over what the figures of the explanation are proven",
+    )
+    undecided_by: Undecided = Field(
+        default="",
+        exclude_if=lambda why: not why,
+        description="why it is undecided: time ran out; or on a plan, where more time does not "
+        "help: cells are too large to tell, or no kit does at the focal lengths and tilts looked "
+        "at and another might",
     )
     reasons: tuple[Reason, ...] = ()
     headline: str = Field(

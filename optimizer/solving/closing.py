@@ -14,6 +14,7 @@ import time
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Literal
 
 from optimizer.instance import Memory, build_instance
 from optimizer.instance.tables import Viewing
@@ -26,6 +27,8 @@ from optimizer.solving.search import Found
 from optimizer.solving.shapes import Aims, Shapes, used
 
 Progress = Callable[[str], None]
+
+Open = Literal["", "time", "cells"]
 
 _ROUNDS = 8
 _CUT = 80
@@ -45,13 +48,14 @@ class Closed:
     bound : int or None
         No kit at the listed focal lengths and tilts costs less, by exact shapes; None where it is
         proven that there is none at all. [hundredth, net]
-    cells : int
-        Into how many the areas were cut at last.
+    open : str
+        Why both sides do not meet: "time" ran out, or "cells" cannot be cut far enough; empty where
+        they do, or where it is proven that there is no kit at these focal lengths and tilts.
     """
 
     best: Pursuit | None
     bound: int | None
-    cells: int
+    open: Open = ""
 
 
 def close(shapes: Shapes, best: Pursuit | None, memory: Memory, until: float) -> Closed:
@@ -72,8 +76,10 @@ def close(shapes: Shapes, best: Pursuit | None, memory: Memory, until: float) ->
     site, book = shapes.instance.site, shapes.instance.book
     cells: tuple[Cell, ...] = listed.cells
     bound = 0
+    why: Open = "cells"
     for _ in range(_ROUNDS):
         if until - time.monotonic() < _LEAST_SECONDS:
+            why = "time"
             break
         say("looking at what exact shapes might save")
         below = None if best is None else best.found.objective
@@ -81,9 +87,10 @@ def close(shapes: Shapes, best: Pursuit | None, memory: Memory, until: float) ->
         instance = build_instance(site, book, memory=memory, sure=False, glimpsed=seen)
         found = pursue(instance, until, say, below=below, ties=False)
         if found.found.status == "infeasible":
-            return Closed(best, below, len(cells))
+            return Closed(best, below)
         bound = max(bound, found.found.bound or 0)
         if found.found.values is None:
+            why = "time"
             break
         look, aims = Shapes(instance, say, shapes.judge), used(found)
         does = look.mended(aims, until)
@@ -91,14 +98,16 @@ def close(shapes: Shapes, best: Pursuit | None, memory: Memory, until: float) ->
             bought = look.bought(does, until, below)
             best = best if bought is None else bought
             if bought is not None and (bought.found.objective or 0) <= bound:
-                break
+                return Closed(best, bought.found.objective)
         assert instance.viewing is not None
         finer = cut_along(*_wrong(shapes.judge, look, instance.viewing, aims), _CUT)
         if len(finer) == len(cells):
             break
         cells = finer
     price = None if best is None else best.found.objective
-    return Closed(best, bound if price is None else min(bound, price), len(cells))
+    if price is not None and bound >= price:
+        return Closed(best, price)
+    return Closed(best, bound, why)
 
 
 def joined(result: Pursuit, closed: Closed) -> Pursuit:

@@ -14,7 +14,7 @@ from optimizer.instance import Instance, Memory, build_instance
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.schema import Site
 from optimizer.solving import cpsat, highs
-from optimizer.solving.answer import Answer, Provenance, Reason, Status
+from optimizer.solving.answer import Answer, Provenance, Reason, Status, Undecided
 from optimizer.solving.assemble import assemble
 from optimizer.solving.assumptions import assumptions
 from optimizer.solving.cautions import cautions
@@ -24,12 +24,16 @@ from optimizer.solving.reasons import reasons, unseen
 from optimizer.units import money_text
 
 if TYPE_CHECKING:
+    from optimizer.solving.closing import Closed
     from optimizer.solving.shapes import Shapes
 
 Progress = Callable[[str], None]
 _TABLES_SHARE = 0.4
-_EXACT_SHARE = 0.25
+_EXACT_SHARE = 0.15
 """Of the time, for what exact shapes might save beyond whole cells."""
+
+_NO_KIT_SHARE = 0.6
+"""Of the time that is left, for the same where cells show no kit at all."""
 
 _WHOLE_SECONDS = 3.0
 _LEAST_SECONDS = 10.0
@@ -75,7 +79,7 @@ def solve_site(
     if not instance.recorders or instance.lacks_candidates:
         proof = provenance.model_copy(update={"solver": "no search was needed: tables alone"})
         return _without(site, book, "unmeetable", impossible, proof)
-    result, exact = _searched(instance, memory, deadline, say)
+    result, closed = _searched(instance, memory, deadline, say)
     found = result.found
     if found.status == "infeasible" and instance.viewing is not None:
         # Only what cannot be however the cameras are aimed is unmeetable.
@@ -83,8 +87,9 @@ def solve_site(
         impossible = (*impossible, *unseen(instance))
         result = pursue(instance, deadline, say, below=None, ties=False)
         if result.found.status != "infeasible":
+            why = _why_undecided(result, closed)
             undecided = provenance.model_copy(update={"solver": f"{cpsat.VERSION}; {_BETWEEN}"})
-            return _without(site, book, "undecided", impossible, undecided)
+            return _without(site, book, "undecided", impossible, undecided, why)
     if found.status == "infeasible":
         return _unmeetable(site, book, result, impossible, provenance, deadline, say, certify)
     if found.values is None or result.layout is None:
@@ -94,13 +99,14 @@ def solve_site(
     design = assemble(result.draft, found.values, result.layout)
     _inspect(site, book, design)
     over = "" if instance.viewing is None else instance.viewing.over
+    exact = None if closed is None else closed.bound
     return _answer(site, book, design, result, provenance, over, exact)
 
 
 def _searched(
     instance: Instance, memory: Memory, deadline: float, say: Progress
-) -> tuple[Pursuit, int | None]:
-    """The cheapest kit, and on a plan what none costs less than by exact shapes, if known."""
+) -> tuple[Pursuit, Closed | None]:
+    """The cheapest kit, and on a plan what is known of it by exact shapes."""
     shapes = _by_shapes(instance, say)
     if shapes is None:
         return pursue(instance, deadline, say), None
@@ -112,8 +118,18 @@ def _searched(
 
     known = None if result.found.values is None else result
     until = min(deadline, time.monotonic() + _EXACT_SHARE * (deadline - begun))
+    if known is None:
+        # Where cells show no kit, nothing else is left to do but to look at their shapes.
+        until = time.monotonic() + _NO_KIT_SHARE * (deadline - time.monotonic())
     closed = close(shapes, known, memory, until)
-    return joined(result, closed), closed.bound
+    return joined(result, closed), closed
+
+
+def _why_undecided(result: Pursuit, closed: Closed | None) -> Undecided:
+    """Why a site with a plan may have a kit though none is known, by what was looked at last."""
+    if closed is None or closed.open == "time" or result.found.values is None:
+        return "time"
+    return closed.open or "settings"
 
 
 def _by_shapes(instance: Instance, say: Progress) -> Shapes | None:
@@ -210,10 +226,12 @@ def _without(
     status: Status,
     impossible: tuple[Reason, ...],
     provenance: Provenance,
+    why: Undecided = "time",
 ) -> Answer:
     return Answer(
         site=site.name,
         status=status,
+        undecided_by=why if status == "undecided" else "",
         currency=site.money.currency,
         reasons=impossible,
         assumptions=assumptions(site, book, None),

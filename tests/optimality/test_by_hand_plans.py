@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from decimal import Decimal
 
 import pytest
 
@@ -201,3 +202,33 @@ def test_cells_are_cut_until_both_sides_agree() -> None:
     """As before, and with more than one look it is told."""
     found = answer(just_too_much())
     assert (found.status, found.total, found.bound_by_shapes) == ("optimal", "260.00", "260.00")
+
+
+def alone(share: str) -> Site:
+    """One corner only: the column hides 24.29 % of the zone from it, however a lens is aimed."""
+    return just_too_much().model_copy(
+        update={
+            "mounts": just_too_much().mounts[:1],
+            "zones": tuple(
+                one.model_copy(update={"share": Decimal(share) / 100})
+                for one in just_too_much().zones
+            ),
+        }
+    )
+
+
+def test_why_a_plan_is_undecided_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """76 % are asked of a corner that sees 75.71 %.
+
+    Cells cut along the shadow tell that none of the focal lengths and tilts does; however else it
+    is aimed, the lens might show some spot of enough cells as they are cut first. Without a look at
+    what cells hide, it is them; without time for it, it is time.
+    """
+    found = answer(alone("76"))
+    assert (found.status, found.undecided_by) == ("undecided", "settings")
+    for name, value, why in (("_ROUNDS", 0, "cells"), ("_LEAST_SECONDS", 1e9, "time")):
+        with monkeypatch.context() as patch:
+            patch.setattr(closing, name, value)
+            found = answer(alone("76"))
+            assert (found.status, found.undecided_by) == ("undecided", why)
+    assert answer(alone("75.7")).total == "210.00"

@@ -267,3 +267,23 @@ def test_reporting_loads_no_solver() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize(
+    ("why", "status", "words"),
+    [
+        ("time", "undecided in the time given", "More time may settle it: --time SECONDS."),
+        ("cells", "undecided", "lie closer together than the cells into which zones are cut"),
+        ("settings", "undecided", "At the focal lengths and tilts that were looked at no kit does"),
+    ],
+)
+def test_why_it_is_undecided(why: str, status: str, words: str) -> None:
+    """Where time is not the reason, more of it is not offered."""
+    gone = dict.fromkeys(("total", "net", "tax", "lower_bound", "gap"))
+    answer = handmade.answer().model_copy(
+        update={"status": "undecided", "undecided_by": why, "over": "two aims", **gone}
+    )
+    text = shown(answer)
+    assert text.splitlines()[0].endswith(f" {status}")
+    assert words in flowing(text)
+    assert ("More time does not settle it" in flowing(text)) is (why != "time")
