@@ -107,7 +107,9 @@ def _price(page: Page, answer: Answer, site: Site) -> None:
         least = money(answer.lower_bound)
         none = f"No kit that meets the site costs less than {least}."
         if site.areas:
-            none = f"No kit of the cameras and aims that were considered costs less than {least}."
+            none = f"By whole cells no kit of what was considered costs less than {least}"
+            exact = answer.bound_by_shapes
+            none += "." if exact is None else f", by exact shapes none less than {money(exact)}."
         page.text(none)
 
 

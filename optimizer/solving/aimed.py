@@ -139,7 +139,14 @@ class _Aimed:
         if whole is not None:
             self._step(whole)
             self._look_at_shapes()
-        return self._proved(whole)
+        proved, shaped = self._proved(whole), self.shaped
+        self._look_at_shapes()
+        if self.shaped is None or self.shaped is shaped:
+            return proved
+        # It is cheaper than all that was looked at by cells: what is proven of those holds.
+        cost = self.shaped.found.objective or 0
+        done = proved.found.status == "optimal"
+        return self._answer(cost if done else (proved.found.bound or 0))
 
     @property
     def _left(self) -> float:
@@ -159,6 +166,8 @@ class _Aimed:
     def _look_at_shapes(self) -> None:
         """The best kit made cheaper by exact shapes; its price is the one to beat from then on."""
         if self.lighter is None or self.best is None or self.best in self.looked_at:
+            return
+        if self._left <= 0:
             return
         self.looked_at.append(self.best)
         until = time.monotonic() + max(_SHAPES_SHARE * self._left, _LEAST_SECONDS)
