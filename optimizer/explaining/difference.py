@@ -233,9 +233,9 @@ def compared(
     if after.status == "unmeetable":
         return WhatIf(changes=changes, status="unmeetable", before=before.total)
     low, high = _between(before, after)
-    proven = before.status == after.status == "optimal" and not beside
+    proven = _settled(before) and _settled(after) and not beside
     # Without a first design there is nothing to compare, but a proven total is proven.
-    alone = before.status == "unmeetable" and after.status == "optimal"
+    alone = before.status == "unmeetable" and _settled(after)
     if beside == "before":
         low = None  # of what the changed site costs at least, nothing is known that holds
     elif beside == "after":
@@ -255,13 +255,28 @@ def compared(
     )
 
 
+def _settled(answer: Answer) -> bool:
+    """Whether the total is proven: on a plan, however small the cells are.
+
+    A kit that is cheapest by whole cells only may be another one when more time is given, and a
+    change and its reverse would not sum to nothing.
+    """
+    return answer.status == "optimal" and _least(answer) == answer.total
+
+
+def _least(answer: Answer) -> str | None:
+    """What the site costs at least."""
+    return answer.bound_by_shapes if answer.over else answer.lower_bound
+
+
 def _between(before: Answer, after: Answer) -> tuple[str | None, str | None]:
     """Least and most of the difference of the two cheapest totals."""
     low = high = None
-    if after.lower_bound is not None and before.total is not None:
-        low = str(Decimal(after.lower_bound) - Decimal(before.total))
-    if after.total is not None and before.lower_bound is not None:
-        high = str(Decimal(after.total) - Decimal(before.lower_bound))
+    least_before, least_after = _least(before), _least(after)
+    if least_after is not None and before.total is not None:
+        low = str(Decimal(least_after) - Decimal(before.total))
+    if after.total is not None and least_before is not None:
+        high = str(Decimal(after.total) - Decimal(least_before))
     return low, high
 
 

@@ -77,7 +77,8 @@ def _verdict(found: WhatIf, answer: Answer) -> str:
             "too; a cheaper one was not found"
         )
     low, high = (_signed(x) if x is not None else "?" for x in (found.low, found.high))
-    return f"{money(found.before)} -> {after}: time ran out, the difference is {low} to {high}"
+    why = "by exact shapes it is not settled" if answer.over else "time ran out"
+    return f"{money(found.before)} -> {after}: {why}, the difference is {low} to {high}"
 
 
 def _signed(amount: str) -> str:

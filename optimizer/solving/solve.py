@@ -99,7 +99,8 @@ def solve_site(
     design = assemble(result.draft, found.values, result.layout)
     _inspect(site, book, design)
     over = "" if instance.viewing is None else instance.viewing.over
-    exact = None if closed is None else closed.bound
+    # A bound of nothing says nothing.
+    exact = (closed.bound or None) if closed is not None else None
     return _answer(site, book, design, result, provenance, over, exact)
 
 

@@ -232,3 +232,21 @@ def test_why_a_plan_is_undecided_is_told(monkeypatch: pytest.MonkeyPatch) -> Non
             found = answer(alone("76"))
             assert (found.status, found.undecided_by) == ("undecided", why)
     assert answer(alone("75.7")).total == "210.00"
+
+
+def test_two_cameras_that_share_a_room_along_a_line() -> None:
+    """200 px/m end at depth 2000 / (2.4 x 200) = 4.167 m, square to the axis, in a straight line.
+
+    Turned by v off the diagonal, the middle (3, 3), 4.243 m away, is 4.243 cos v deep: at 11 deg
+    and more it is within. The corner from which the camera is turned away is 33.7 + v off the
+    axis, within 50.2 for v up to 16.5. The other camera, turned the same way round, is this one
+    turned by half a turn about (3, 3), so each holds its side of a line through the middle, and
+    together they hold all: 210 + 50. No cell on that line is seen whole by one.
+    """
+    mounts = [mount("near", 0, 0), mount("far", 6, 6)]
+    asked = site(ROOM, [zone(INNER, "200 px/m")], mounts)
+    by_cells = pursue(build_instance(asked, book()), time.monotonic() + 60, lambda _: None)
+    assert by_cells.found.status == "infeasible"
+    found = answer(asked)
+    assert found.net == "260.00"
+    assert share_seen(asked, book(), found.design(), asked.areas[0]) >= 0.98

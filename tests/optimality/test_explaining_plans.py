@@ -14,7 +14,7 @@ import pytest
 import optimizer
 from optimizer.explaining.explain_plan import BESIDE, explained_on_plan
 from optimizer.explaining.why import why
-from optimizer.solving import shapes, solve, solve_site
+from optimizer.solving import closing, shapes, solve, solve_site
 from optimizer.solving.answer import Answer
 from optimizer.solving.explanation import Binding, Explanation, Headroom
 from tests.optimality.explaining import unread
@@ -297,7 +297,18 @@ def test_the_price_before_is_what_the_site_is_told_to_cost() -> None:
     assert told is not None
     # The kit of one camera, carried over: two need not be bought.
     assert (told.before, told.after, told.beside) == ("210.00", "210.00", "before")
-    assert (told.status, told.difference, told.high) == ("between", None, "0.00")
+    assert (told.status, told.difference) == ("between", None)
+
+
+def test_a_difference_is_proven_only_however_small_the_cells() -> None:
+    """One camera for 72 %, two for 97 %; without what exact shapes prove, none of it is proven."""
+    values = {"zones.floor/share": "97 %"}
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(closing, "_ROUNDS", 0)
+        told = optimizer.what_if(plain("72 %"), book(), values=values).what_if
+    assert told is not None
+    assert (told.before, told.after) == ("210.00", "260.00")
+    assert (told.status, told.difference, told.low, told.high) == ("between", None, None, None)
 
 
 def test_a_what_if_and_its_reverse_sum_to_nothing() -> None:
