@@ -16,12 +16,15 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
-from optimizer.instance import Memory, build_instance
+from optimizer.instance import Instance, Memory, build_instance
 from optimizer.instance.tables import Viewing
+from optimizer.model import build
 from optimizer.plan.glimpsing import glimpsed
 from optimizer.plan.judging import Judge
 from optimizer.plan.prepared import Cell
 from optimizer.plan.refining import cut_along
+from optimizer.solving.glance import Glance
+from optimizer.solving.placing import place, seeing_all, with_floors
 from optimizer.solving.pursue import NOT_BETWEEN, Pursuit, pursue
 from optimizer.solving.search import Found
 from optimizer.solving.shapes import Aims, Shapes, used
@@ -36,6 +39,9 @@ _CUT = 80
 
 _LEAST_SECONDS = 1.0
 
+_LARGE, _FLOOR_SECONDS = 3000, 3.0
+"""Ways to aim from which on a bound is enough, and the time for what it rests on. [s]"""
+
 
 @dataclass(frozen=True)
 class Closed:
@@ -46,8 +52,8 @@ class Closed:
     best : Pursuit or None
         The cheapest kit known; None where there is none.
     bound : int or None
-        No kit at the listed focal lengths and tilts costs less, by exact shapes; None where it is
-        proven that there is none at all. [hundredth, net]
+        No kit at the listed focal lengths and tilts costs less, by exact shapes; 0 where nothing
+        is known, None where it is proven that there is none at all. [hundredth, net]
     open : str
         Why both sides do not meet: "time" ran out, or "cells" cannot be cut far enough; empty where
         they do, or where it is proven that there is no kit at these focal lengths and tilts.
@@ -75,6 +81,14 @@ def close(shapes: Shapes, best: Pursuit | None, memory: Memory, until: float) ->
     listed, say = shapes.viewing.prepared, shapes.say
     site, book = shapes.instance.site, shapes.instance.book
     cells: tuple[Cell, ...] = listed.cells
+    price = None if best is None else best.found.objective
+    if price is not None and len(shapes.viewing.aims) > _LARGE:
+        # To settle so many takes far longer than is left. A bound is what there is: that for lenses
+        # set and aimed in any way whatever is found sooner, and holds for those listed too.
+        if until - time.monotonic() < _FLOOR_SECONDS:
+            return Closed(best, 0, "time")
+        anyhow = build_instance(site, book, memory=memory, sure=False)
+        return Closed(best, _floor(anyhow, price), "time")
     bound = 0
     why: Open = "cells"
     for _ in range(_ROUNDS):
@@ -108,6 +122,20 @@ def close(shapes: Shapes, best: Pursuit | None, memory: Memory, until: float) ->
     if price is not None and bound >= price:
         return Closed(best, price)
     return Closed(best, bound, why)
+
+
+def _floor(instance: Instance, below: int) -> int:
+    """What no kit costs less than, with little effort; at most a limit. [hundredth, net]
+
+    The fewest cameras, and the least that they can cost wired by themselves, are rows of the
+    program in which a camera sees at once whatever it might see in all of its aims.
+    """
+    placed = place(instance, _FLOOR_SECONDS)
+    if not placed.possible:
+        return below
+    draft = with_floors(build(seeing_all(instance)), placed.floors)
+    glance = Glance(draft.program, below)
+    return below if glance.refuted else min(below, glance.bound or 0)
 
 
 def joined(result: Pursuit, closed: Closed) -> Pursuit:
