@@ -250,3 +250,16 @@ def test_two_cameras_that_share_a_room_along_a_line() -> None:
     found = answer(asked)
     assert found.net == "260.00"
     assert share_seen(asked, book(), found.design(), asked.areas[0]) >= 0.98
+
+
+def test_a_bound_alone_never_says_more_than_is_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two cameras do round a column, 260.00: no bound may be above that, however it is found.
+
+    Nor is one of nothing told: a camera, a lead and a recorder are bought in any case, 150.00 at
+    their prices by themselves, and of these the linear program takes a part at least.
+    """
+    monkeypatch.setattr(closing, "_LARGE", 0)
+    found = answer(pillar())
+    assert found.total == "260.00"
+    assert found.bound_by_shapes is not None
+    assert 0 < float(found.bound_by_shapes) <= 260
