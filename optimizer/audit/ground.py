@@ -129,11 +129,12 @@ def _eye(plan: Plan, camera: Fitted) -> Eye | None:
         return None
     focal, item = camera.stated.focal_mm, camera.item
     picture = recorded_picture(item, camera.group)
-    arc = None
+    at, arc = (*plan.spot(mount.at), float(mount.height)), None
     if mount.facing is not None:
         arc = (math.radians(float(mount.facing)), math.radians(mount.swing_deg) / 2)
+        arc = sight.opened(at, arc, _screens(plan, plan.level_of(mount.level)))
     return Eye(
-        (*plan.spot(mount.at), float(mount.height)),
+        at,
         math.radians(aim.pan_deg),
         math.radians(aim.tilt_deg),
         float(item.sensor_width) / (2 * focal),

@@ -23,6 +23,9 @@ _STEP = math.radians(20)
 _TOUCH = 1e-6
 """A mount this near a wall's line is on it. [m]"""
 
+HANGS = 1e-3
+"""A mount this near a wall hangs on it. [m]"""
+
 _NOTHING = Polygon()
 
 
@@ -184,7 +187,7 @@ def _shadows(eye: Eye, screen: Screen, height: float, far: float) -> Iterator[An
     a, b = (screen.a[0] - x, screen.a[1] - y), (screen.b[0] - x, screen.b[1] - y)
     turn = math.atan2(a[0] * b[1] - a[1] * b[0], a[0] * b[0] + a[1] * b[1])
     width = math.hypot(b[0] - a[0], b[1] - a[1])
-    if abs(a[0] * b[1] - a[1] * b[0]) <= _TOUCH * width:
+    if abs(a[0] * b[1] - a[1] * b[0]) <= _TOUCH * width or _hangs(eye.spot, screen):
         return
     pieces = max(1, math.ceil(abs(turn) / _STEP))
     start = math.atan2(a[1], a[0])
@@ -211,6 +214,31 @@ def _shadows(eye: Eye, screen: Screen, height: float, far: float) -> Iterator[An
                 for k, (px, py) in ((begin, p), (begin, q), (most, q), (most, p))
             ]
         )
+
+
+def _hangs(spot: XY, screen: Screen) -> bool:
+    """Whether a mount is on a screen: what it hides is then told by the open directions."""
+    line = shapely.LineString([screen.a, screen.b])
+    return bool(line.distance(shapely.Point(spot)) <= HANGS)
+
+
+def opened(at: XYZ, arc: tuple[float, float], screens: Sequence[Screen]) -> tuple[float, float]:
+    """Open directions less those behind walls on which a mount hangs: middle and half width.
+
+    It is asked on either hand how far it can be turned from the middle until the first such wall
+    that is as high as the lens. One wall that ends at the mount takes nothing. [rad]
+    """
+    ways = []
+    for screen in screens:
+        if screen.height >= at[2] and _hangs(at[:2], screen):
+            ends = [(x - at[0], y - at[1]) for x, y in (screen.a, screen.b)]
+            ways += [math.atan2(y, x) for x, y in ends if math.hypot(x, y) > HANGS]
+    if len({round(math.cos(w), 6) + 2j * round(math.sin(w), 6) for w in ways}) < 2:
+        return arc
+    middle, half = arc
+    turns = [(way - middle) % math.tau for way in ways]
+    up, down = min(half, *turns), min(half, *(math.tau - turn for turn in turns))
+    return middle + (up - down) / 2, (up + down) / 2
 
 
 def disc(centre: XY, radius: float) -> Any:

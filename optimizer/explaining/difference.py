@@ -19,7 +19,7 @@ from optimizer.site.schema import Needed, Site
 from optimizer.solving import solve_site
 from optimizer.solving.answer import Answer, proven_to
 from optimizer.solving.explanation import Change, FigureStatus
-from optimizer.solving.variants import BillDifference, LineChange, WhatIf
+from optimizer.solving.variants import Beside, BillDifference, LineChange, WhatIf
 from optimizer.units import money, money_text
 
 Progress = Callable[[str], None]
@@ -193,17 +193,26 @@ def what_if(
             site_sha256=asked.source.sha256,
             progress=say,
         )
+    beside: Beside = ""
     if asked.site.areas or not before.status == after.status == "optimal":
-        # Time ran out, or each was sought over its own ways to aim: a kit of one may do for the
-        # other.
         from optimizer.explaining.explain_plan import better_known
 
-        after = better_known(site, book, after, before)
-        before = better_known(asked.site, book, before, after)
+        if not asked.site.areas:
+            # Time ran out: a kit of one may do for the other.
+            after = better_known(site, book, after, before)
+            before = better_known(asked.site, book, before, after)
+        else:
+            # Each was sought over its own ways to aim. The price before stays what the site by
+            # itself is told to cost.
+            if better_known(asked.site, book, before, after) is not before:
+                beside = "after"
+            known = better_known(site, book, after, before)
+            if known is not after:
+                after, beside = known, "before"
     going = wished_way(asked.site, site, book, wish)
     if going.no_cheaper and not asked.site.areas:
         after = _no_cheaper(after, before)
-    return after.model_copy(update={"what_if": compared(before, after, changes, going)})
+    return after.model_copy(update={"what_if": compared(before, after, changes, going, beside)})
 
 
 def wished_way(before: Site, after: Site, book: LoadedBook, wish: Wish) -> Way:
@@ -244,23 +253,42 @@ def _already_so(site: Site, before: Answer, after: Site, wish: Wish) -> bool:
 
 
 def compared(
-    before: Answer, after: Answer, changes: tuple[Change, ...], going: Way | None = None
+    before: Answer,
+    after: Answer,
+    changes: tuple[Change, ...],
+    going: Way | None = None,
+    beside: Beside = "",
 ) -> WhatIf:
     """The difference of two answers; exact where both are proven, else from `low` to `high`.
 
     Parameters
     ----------
     going : Way, optional
-        Which way the changes go, where that is known.
+        Which way the changes go, where that is known. On a plan each site is sought over its own
+        ways to aim: there it cuts a range off, and proves nothing.
+    beside : str
+        "before" or "after" where the kit of that one does for the other site too, for less than
+        what was sought there: then the price of the other was the least of too few.
     """
     if after.status == "unmeetable":
         return WhatIf(changes=changes, status="unmeetable", before=before.total)
     # From a site without any kit there is no difference to speak of.
     going = Way() if going is None or before.status == "unmeetable" else going
-    low, high = difference(going, range_of(before), range_of(after))
-    # Without a first design there is nothing to compare, but a proven total is proven.
-    alone = before.status == "unmeetable" and after.status == "optimal"
+    was, now = range_of(before), range_of(after)
+    low, high = difference(going, was, now)
     proven = low is not None and low == high
+    if before.over or after.over:
+        proven = proven and was.low == was.high and now.low == now.high and not beside
+    # Without a first design there is nothing to compare, but a proven total is proven.
+    alone = before.status == "unmeetable" and now.low == now.high
+    if beside == "before":
+        # Of what the changed site costs at least, nothing is known that holds but by its direction.
+        low = 0 if going.no_cheaper else None
+    elif beside == "after":
+        # A kit of the changed site does for the site as it stands; where none of it is cheaper, the
+        # latter costs no more.
+        low = 0 if going.no_cheaper or now.low == now.high else None
+        high = 0 if going.no_dearer else None
     status: FigureStatus = "proven" if proven or alone else "between"
     both = before.met and after.met
     return WhatIf(
@@ -271,13 +299,19 @@ def compared(
         difference=_text(low) if proven else None,
         low=_text(low),
         high=_text(high),
+        beside=beside,
         bills=bill_difference(before.design(), after.design()) if both else None,
     )
 
 
 def range_of(answer: Answer) -> Range:
-    """Where the total of the cheapest kit lies, as far as an answer says."""
-    low = 0 if answer.lower_bound is None else money(answer.lower_bound)
+    """Where the total of the cheapest kit lies, as far as an answer says.
+
+    On a plan, however small the cells are: a kit that is cheapest by whole cells only may be
+    another one when more time is given, and a change and its reverse would not sum to nothing.
+    """
+    least = answer.bound_by_shapes if answer.over else answer.lower_bound
+    low = 0 if least is None else money(least)
     return Range(low, None if answer.total is None else money(answer.total))
 
 

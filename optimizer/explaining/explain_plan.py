@@ -17,7 +17,7 @@ from optimizer.solving.answer import Answer, proven_to
 from optimizer.solving.assumptions import assumptions
 from optimizer.solving.cautions import cautions
 from optimizer.solving.explanation import Explanation
-from optimizer.units import money
+from optimizer.units import money, money_text
 
 BESIDE = "; and a kit found beside these when the site was asked otherwise, which is cheaper"
 
@@ -74,6 +74,9 @@ def with_design(site: Site, book: LoadedBook, answer: Answer, design: Design) ->
         update={
             **{name: getattr(design, name) for name in Design.model_fields},
             **proven_to(low, total),
+            "bound_by_shapes": None
+            if answer.bound_by_shapes is None
+            else money_text(min(money(answer.bound_by_shapes), total)),
             "reasons": (),
             "assumptions": assumptions(site, book, design),
             "cautions": cautions(site, book.items, design),

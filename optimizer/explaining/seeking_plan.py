@@ -36,6 +36,9 @@ _MUCH = 0.8
 _LARGE, _WHOLE_SECONDS = 1500, 15.0
 """Aims from which on a whole search is begun only if there is so much time for it. [s]"""
 
+_SHAPES_SECONDS = 2.0
+"""For a look at a kit by exact shapes. [s]"""
+
 _EASIER_WORK = 1.0
 """Effort for the easier program of a large one, in deterministic units."""
 
@@ -109,12 +112,31 @@ def seek_on_plan(seeker: Seeker, question: Question) -> Sought:
             small = pursue(instance, end, _quiet, below=limit, ties=False)
     before = Sought(known, have, 3, size)
     if small.found.status != "infeasible":
+        small = _by_shapes(instance, small, end)
         return seeker._found(small, before, below, mark, end)
     if below is None:
         return replace(before, known=_none_at_all(known, site, book, memory, end))
     assert limit is not None
     seeker.floors[mark] = limit
     return replace(before, known=seeking._nothing(known, below, ""))
+
+
+def _by_shapes(instance: Instance, known: Pursuit, end: float) -> Pursuit:
+    """A kit, or a cheaper one of fewer or cheaper cameras that does by exact shapes."""
+    cost = known.found.objective
+    if known.layout is None or cost is None:
+        return known
+    from optimizer.solving.shapes import Shapes
+
+    until = min(end, time.monotonic() + _SHAPES_SECONDS)
+    found = Shapes(instance, _quiet).lighter(known, until)
+    if found is None or found.found.objective is None:
+        return known
+    # What is proven of the kits by cells is proven of these and this one.
+    low = min(known.found.bound or 0, found.found.objective)
+    status = "optimal" if known.found.status == "optimal" else "feasible"
+    values = found.found.values
+    return replace(found, found=Found(status, values, found.found.objective, low))
 
 
 def _easier(instance: Instance, placed: Placed, limit: int, end: float) -> int | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Mapping
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from optimizer.instance.cables import constructions
 from optimizer.instance.changing import changes as changes_to
@@ -18,6 +19,9 @@ from optimizer.instance.tables import Change, Instance
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.schema import Site, Zone
 
+if TYPE_CHECKING:
+    from optimizer.plan.prepared import Prepared
+
 
 def build_instance(
     site: Site,
@@ -27,6 +31,7 @@ def build_instance(
     group: bool = True,
     memory: Memory | None = None,
     sure: bool = True,
+    glimpsed: Prepared | None = None,
     others: Mapping[str, Site] | None = None,
     fresh: Collection[str] = (),
     until: float = math.inf,
@@ -45,6 +50,9 @@ def build_instance(
         Whether a spot on a plan counts as seen only if it surely is. Otherwise it counts if it
         might be: then whatever is unmeetable is so however the cameras are aimed, and no kit
         costs less than the cheapest of this instance.
+    glimpsed : Prepared, optional
+        With `sure` false: the ways to aim that are looked at, each with whatever it might show a
+        spot of. Left out: each lens counts for all that it might show however it is aimed.
     others : mapping of str to Site, optional
         Sites of which the instance is to stand for any one, in place of the first; see
         :mod:`optimizer.instance.changing`.
@@ -95,7 +103,7 @@ def build_instance(
         from optimizer.instance.viewing import viewing
 
         mounts = MountMaker(site, maker, memory)
-        more, aims, prepared = mounts.tables(len(tables), sure, until)
+        more, aims, prepared = mounts.tables(len(tables), sure, until, glimpsed)
         tables += more
         seen = viewing(site, tables, aims, prepared, sure=sure, reduce=reduce)
         seen = replace(seen, over=mounts.words(prepared))

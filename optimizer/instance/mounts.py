@@ -51,7 +51,7 @@ class MountMaker:
         self.demands = {z.id: demand_of(site, z) for z in site.areas}
 
     def tables(
-        self, first: int, sure: bool, until: float
+        self, first: int, sure: bool, until: float, glimpsed: Prepared | None = None
     ) -> tuple[list[ZoneTable], list[Aim], Prepared]:
         """The tables of all mounts, the ways to aim their cameras, and the prepared plan.
 
@@ -64,8 +64,13 @@ class MountMaker:
             might be, however it is aimed.
         until : float
             On the clock of ``time.monotonic``: when to stop looking further. [s]
+        glimpsed : Prepared, optional
+            The views whose cells count, where these are given.
         """
-        stocks, prepared = self.shelf.filled(sure, until)
+        if glimpsed is None:
+            stocks, prepared = self.shelf.filled(sure, until)
+        else:
+            stocks, prepared = self.shelf.of(glimpsed), glimpsed
         looks: dict[tuple[str, str], list[int]] = {}
         for number, view in enumerate(prepared.views):
             looks.setdefault((view.mount_id, view.lens_key), []).append(number)

@@ -72,6 +72,18 @@ class Shelf:
             return stocks, self._prepared(stocks, by_key, until)
         return stocks, _at_best(self._all(stocks, by_key))
 
+    def of(self, prepared: Prepared) -> list[Stock]:
+        """What may be fixed on each mount, with the lenses for which a plan is prepared already."""
+        laid = ways(self.site)
+        stocks = [self._stock(mount, laid[mount.id]) for mount in self.site.mounts]
+        by_key = {lens.key: lens for lens in self.lenses.values()}
+        for stock in stocks:
+            if self.maker.rank is not None:
+                self._drop_outdone(stock, by_key)
+            kept = {lens.key for lens in prepared.lenses.get(stock.mount.id, ())}
+            stock.pictures = {k: pairs for k, pairs in stock.pictures.items() if k in kept}
+        return stocks
+
     def words(self, prepared: Prepared) -> str:
         """Over what set of cameras and aims a choice is cheapest."""
         left = [c for c in self.left_out if c not in self.considered]

@@ -289,6 +289,9 @@ class Viewing:
     ----------
     sure : bool
         Whether a cell counts as seen only if all of it surely is; else if any of it might be.
+    fixed : bool
+        Each aim is used, one a mount: what they see together was judged by exact shapes, and no
+        cell is counted.
     over : str
         Over what set of cameras and aims a choice is cheapest, in words for a reader.
     """
@@ -297,6 +300,7 @@ class Viewing:
     aims: tuple[Aim, ...]
     zones: tuple[Seen, ...]
     sure: bool = True
+    fixed: bool = False
     over: str = ""
 
 

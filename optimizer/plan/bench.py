@@ -83,29 +83,42 @@ class Bench:
 
     def views(self, lens: Lens) -> list[View]:
         """The useful ways of aiming a lens here."""
-        seen, areas = self.sighting, self.scene.areas
-        reach = dict(lens.reaches)
-        ends = self._of_areas([reach.get(area.id, math.inf) for area in areas], seen.cells)
-        good = seen.sure & (seen.slant() <= ends + NEAR_M) & (ends > 0)
+        good = self._good(lens)
         if not good.any():
             return []
+        chosen = self._chosen(lens, good)
+        aims, flags = self._aims(chosen, self._settings(chosen, good))
+        return self._kept(chosen, aims, flags)
+
+    def settings(self, lens: Lens) -> list[tuple[float, float]]:
+        """The focal lengths and tilts that are looked at. [mm, deg]"""
+        good = self._good(lens)
+        return self._settings(self._chosen(lens, good), good) if good.any() else []
+
+    def _good(self, lens: Lens) -> Flags:
+        """Of the cells sighted, those that are surely within the reach of the lens."""
+        seen, reach = self.sighting, dict(lens.reaches)
+        ends = self._of_areas(
+            [reach.get(area.id, math.inf) for area in self.scene.areas], seen.cells
+        )
+        return np.asarray(seen.sure & (seen.slant() <= ends + NEAR_M) & (ends > 0))
+
+    def _chosen(self, lens: Lens, good: Flags) -> _Chosen:
+        seen = self.sighting
         cells = seen.cells[good]
-        chosen = _Chosen(
+        return _Chosen(
             lens,
             cells,
             corners_of(self.ground, cells, self.mount, seen.foot[good], seen.top[good]),
             seen.near[good],
             seen.far[good],
-            self._of_areas([area.px_m for area in areas], cells),
+            self._of_areas([area.px_m for area in self.scene.areas], cells),
         )
-        aims, flags = self._aims(chosen, seen.slant()[good], seen.top[good], seen.foot[good])
-        return self._kept(chosen, aims, flags)
 
-    def _aims(
-        self, chosen: _Chosen, slant: Floats, top: Floats, foot: Floats
-    ) -> tuple[Floats, Flags]:
-        """Aims worth a look, as rows of focal length, tilt and pan, with what each sees."""
-        lens, corners = chosen.lens, chosen.corners
+    def _settings(self, chosen: _Chosen, good: Flags) -> list[tuple[float, float]]:
+        """Focal lengths and tilts worth a look. [mm, deg]"""
+        seen, lens, corners = self.sighting, chosen.lens, chosen.corners
+        slant, top, foot = seen.slant()[good], seen.top[good], seen.foot[good]
         diagonal = math.hypot(lens.sensor_width_mm, lens.sensor_height_mm)
         needed = chosen.px_m * lens.sensor_width_mm * slant / lens.width_px
         spans = _spans(corners, self.ground.area[chosen.cells])
@@ -119,8 +132,13 @@ class Bench:
             near, far, tops, feet = (v[some] for v in (chosen.near, chosen.far, top, foot))
             tilts = aiming.tilts(lens, focal, (near, far), (tops, feet), self.effort.tilts)
             settings.extend((focal, tilt) for tilt in tilts)
+        return settings
+
+    def _aims(self, chosen: _Chosen, settings: list[tuple[float, float]]) -> tuple[Floats, Flags]:
+        """Aims worth a look, as rows of focal length, tilt and pan, with what each sees."""
         if not settings:
             return np.zeros((0, 3)), np.zeros((0, len(chosen.cells)), dtype=bool)
+        lens = chosen.lens
         aims: list[Floats] = []
         flags: list[Flags] = []
         for setting, arcs in zip(settings, _arcs(chosen, settings), strict=True):

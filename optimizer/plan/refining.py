@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import combinations
 from typing import Any
 
@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from optimizer.plan.apart import apart
-from optimizer.plan.cutting import divided, split
+from optimizer.plan.cutting import LEAST_M2, divided, split
 from optimizer.plan.prepared import Cell, Flags, Ints, Prepared
 from optimizer.plan.sight import edges, farthest, free_ground
 
@@ -84,6 +84,54 @@ def cut_finer(prepared: Prepared, cells: Sequence[int]) -> tuple[Cell, ...]:
             found.append(cell)
             continue
         pieces = divided(cell.polygon, borders.get(index, []))
+        parts = tuple(Cell(cell.area_id, piece, piece.area) for piece in pieces)
+        found.extend(parts if len(parts) > 1 else split(cell))
+    return tuple(found)
+
+
+def cut_along(
+    cells: Sequence[Cell],
+    counted: Sequence[int],
+    sees: Mapping[str, tuple[Any, Sequence[Any]]],
+    most: int,
+) -> tuple[Cell, ...]:
+    """Cells with those cut that count as seen though some of them is not.
+
+    They are cut along the edges of what cameras see, or in four where none runs through them.
+
+    Parameters
+    ----------
+    cells : sequence of Cell
+    counted : sequence of int
+        Numbers of those that count as seen.
+    sees : mapping of str to tuple
+        For each area the ground that is seen as it asks, and that which each camera sees. [m]
+    most : int
+        How many are cut, those first of which most is not seen.
+
+    Returns
+    -------
+    tuple of Cell
+        In the old order, pieces in place of the cell.
+    """
+    short: list[tuple[float, int]] = []
+    for index in counted:
+        cell = cells[index]
+        lack = cell.area_m2 - shapely.intersection(cell.polygon, sees[cell.area_id][0]).area
+        if lack > LEAST_M2:
+            short.append((-lack, index))
+    chosen = {index for _, index in sorted(short)[:most]}
+    found: list[Cell] = []
+    for index, cell in enumerate(cells):
+        if index not in chosen:
+            found.append(cell)
+            continue
+        borders = [
+            shapely.intersection(shapely.boundary(one), cell.polygon)
+            for one in sees[cell.area_id][1]
+        ]
+        lines = [line for line in borders if shapely.length(line) > 0]
+        pieces = divided(cell.polygon, lines) if lines else []
         parts = tuple(Cell(cell.area_id, piece, piece.area) for piece in pieces)
         found.extend(parts if len(parts) > 1 else split(cell))
     return tuple(found)

@@ -100,10 +100,23 @@ def seen_ground(scene: Scene, aimed: Aimed, area: Area) -> Any:
     ValueError
         If the mount is not on the plan; names it.
     """
-    return _seen_of(scene, aimed, area, ground(scene, area))
+    return seen_within(scene, aimed, area, ground(scene, area))
 
 
-def _seen_of(scene: Scene, aimed: Aimed, area: Area, whole: Any) -> Any:
+def seen_within(scene: Scene, aimed: Aimed, area: Area, whole: Any, free: Any | None = None) -> Any:
+    """The part of some ground that one camera sees as an area asks.
+
+    Parameters
+    ----------
+    scene : Scene
+    aimed : Aimed
+    area : Area
+    whole : shapely geometry
+        The ground of the area. [m]
+    free : shapely geometry, optional
+        What of the plan is in free sight of the mount at the area's lowest height, where it is
+        known already. [m]
+    """
     mount = _mount(scene, aimed.mount_id)
     reach = dict(aimed.lens.reaches).get(area.id, math.inf)
     if mount.level != area.level or reach <= 0:
@@ -122,9 +135,10 @@ def _seen_of(scene: Scene, aimed: Aimed, area: Area, whole: Any) -> Any:
         left = shapely.difference(left, disc(mount.at, near / math.cos(math.pi / SIDES)))
     if left.is_empty:
         return left
-    hiding = edges(scene, mount.level)
-    left = shapely.intersection(left, free_ground(mount, hiding, area.low_m, far))
-    return _flat(shapely.difference(left, _behind_masks(scene, mount, aimed, area, far)))
+    if free is None:
+        free = free_ground(mount, edges(scene, mount.level), area.low_m, far)
+    left = shapely.intersection(left, free)
+    return flat(shapely.difference(left, _behind_masks(scene, mount, aimed, area, far)))
 
 
 def _behind_masks(scene: Scene, mount: Mount, aimed: Aimed, area: Area, far_m: float) -> Any:
@@ -172,16 +186,16 @@ def seen(scene: Scene, cameras: Sequence[Aimed]) -> tuple[Seen, ...]:
             and not (region := seen_ground(scene, camera, area)).is_empty
         ]
         whole = ground(scene, area)
-        both = _flat(shapely.intersection(_together(scene, area, parts), whole))
+        both = flat(shapely.intersection(together(scene, area, parts), whole))
         density, spot = _worst(scene, area, parts, both)
         share = min(1.0, both.area / whole.area)
         found.append(
-            Seen(area.id, share, density, spot, both, _flat(shapely.difference(whole, both)))
+            Seen(area.id, share, density, spot, both, flat(shapely.difference(whole, both)))
         )
     return tuple(found)
 
 
-def _together(scene: Scene, area: Area, parts: list[tuple[Aimed, Any]]) -> Any:
+def together(scene: Scene, area: Area, parts: list[tuple[Aimed, Any]]) -> Any:
     """Ground seen by as many cameras as the area asks for, as far apart as it asks."""
     if area.apart_deg <= 0 or area.cameras == 1:
         levels = [shapely.Polygon()] * area.cameras
@@ -218,7 +232,7 @@ def _worst(
             better = _where_less(slopes[other], slopes[index], mine)
             mine = shapely.difference(mine, shapely.intersection(its, better), grid_size=_GRID_M)
         p, q, c = slopes[index]
-        for x, y in shapely.get_coordinates(_flat(mine)).tolist():
+        for x, y in shapely.get_coordinates(flat(mine)).tolist():
             coarse = p * x + q * y + c
             if worst is None or coarse > worst[0]:
                 worst = coarse, (x, y)
@@ -262,7 +276,7 @@ def _ball(mount: Mount, reach_m: float, height_m: float) -> Any:
     return disc(mount.at, math.sqrt(square)) if square > 0 else shapely.Polygon()
 
 
-def _flat(shape: Any) -> Any:
+def flat(shape: Any) -> Any:
     """The polygons of a shape, without stray points and lines."""
     parts = [part for part in shapely.get_parts(shape) if part.geom_type == "Polygon"]
     return shapely.union_all(parts) if parts else shapely.Polygon()

@@ -19,6 +19,9 @@ from optimizer.plan.prepared import Ints, Shapes
 from optimizer.plan.scene import Mount, Point, Scene
 
 _OWN_M = 1e-6
+_HANGS_M = 1e-3
+"""A mount this near an edge hangs on it, be it drawn a hair behind it. [m]"""
+
 _STEP = math.radians(45)
 _STEPS = 4
 
@@ -69,7 +72,8 @@ def shadows(mount: Mount, hiding: Edges, low_m: float, far_m: float) -> tuple[In
     ----------
     mount : Mount
     hiding : Edges
-        An edge in line with the mount, or through it, hides nothing.
+        An edge in line with the mount, or on which it hangs, hides nothing: what is behind it is
+        no part of the open arc.
     low_m : float
         Height of the target's lowest point. [m]
     far_m : float
@@ -96,7 +100,8 @@ def shadows(mount: Mount, hiding: Edges, low_m: float, far_m: float) -> tuple[In
     length = np.maximum(np.hypot(*along.T), _OWN_M)
     share = np.clip(-(a * along).sum(axis=1) / length**2, 0, 1)
     nearest = np.hypot(*(a + share[:, None] * along).T)
-    casts = (np.abs(cross) > _OWN_M * length) & (end > start) & (start * nearest < far_m)
+    casts = (np.abs(cross) > _OWN_M * length) & (nearest > _HANGS_M)
+    casts &= (end > start) & (start * nearest < far_m)
     endless = np.isinf(end)
     bounded = ~endless & (np.where(endless, 1.0, end) * nearest < far_m)
     which = [np.flatnonzero(casts & bounded), np.flatnonzero(casts & ~bounded)]

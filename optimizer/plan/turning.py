@@ -91,9 +91,9 @@ def seen_at(
     within = np.minimum(between_sides(corners, tilt, half_wide), math.pi / 2)
     beyond = np.zeros_like(away)
     for near, far in (
-        _ahead(away * (half_high * cos + sin), below * (half_high * sin - cos)),
-        _ahead(away * (half_high * cos - sin), below * (half_high * sin + cos)),
-        _ahead(-away * cos, limit_m - below * sin),
+        limits_ahead(away * (half_high * cos + sin), below * (half_high * sin - cos)),
+        limits_ahead(away * (half_high * cos - sin), below * (half_high * sin + cos)),
+        limits_ahead(-away * cos, limit_m - below * sin),
     ):
         beyond = np.maximum(beyond, near)
         within = np.minimum(within, far)
@@ -101,11 +101,21 @@ def seen_at(
     high = np.minimum.reduceat(corners.bearing + within, corners.first) + _WIDER
     never = np.maximum.reduceat(np.where(within < 0, 1.0, 0.0), corners.first) > 0
     low, high = np.where(never, np.inf, low), np.where(never, -np.inf, high)
-    return _without_holes(low, high, corners, beyond)
+    return without_holes(low, high, corners, beyond)
 
 
-def _without_holes(low: Floats, high: Floats, corners: Corners, beyond: Floats) -> Arcs:
-    """One arc a body, less the holes about the bearings of its corners."""
+def without_holes(low: Floats, high: Floats, corners: Corners, beyond: Floats) -> Arcs:
+    """One arc a body, less the holes about the bearings of its corners.
+
+    Parameters
+    ----------
+    low, high : ndarray, shape (m,)
+        From where to where each body is seen, holes apart; low > high for never. [rad]
+    corners : Corners
+        k corners of m bodies.
+    beyond : ndarray, shape (k,)
+        Half the width of each corner's hole; 0 for none. [rad]
+    """
     count = np.diff(np.append(corners.first, len(corners.away)))
     holed = beyond > 0
     body = np.repeat(np.arange(len(low), dtype=np.int32), count)[holed]
@@ -134,21 +144,42 @@ def _without_holes(low: Floats, high: Floats, corners: Corners, beyond: Floats) 
     return Arcs(found.low[good], found.high[good], found.body[good])
 
 
-def between_sides(corners: Corners, tilt: Floats, half_wide: Floats) -> Floats:
-    """How far off its bearing each corner keeps within both sides; -1 for never. [rad]"""
+def between_sides(
+    corners: Corners, tilt: Floats, half_wide: Floats, slack: Floats | None = None
+) -> Floats:
+    """How far off its bearing each corner keeps within both sides; -1 for never. [rad]
+
+    Parameters
+    ----------
+    slack : ndarray, shape (k,), optional
+        A corner keeps within if any spot so near to it in plan does. [m]
+    """
     away, below, cos, sin = corners.away, corners.below, np.cos(tilt), np.sin(tilt)
     size = away * np.hypot(half_wide * cos, 1)
     lean = np.arctan2(1, half_wide * cos)
     ratio = np.divide(-half_wide * sin * below, size, out=np.full_like(away, 2.0), where=size > 0)
+    if slack is not None:
+        # Both sides are as steep over the ground as `size` is for a metre of distance.
+        ratio = np.where(away > 0, ratio - slack / np.maximum(away, _WIDER), -1.0)
     reach = np.arccos(np.clip(ratio, -1, 1)) - lean
     return np.where((ratio > 1 + 1e-12) | (reach < -_WIDER), -1.0, np.maximum(reach, 0))
 
 
-def _ahead(factor: Floats, constant: Floats) -> tuple[Floats, Floats]:
+def limits_ahead(factor: Floats, constant: Floats) -> tuple[Floats, Floats]:
     """From and up to how far off the bearing factor cos(d) + constant >= 0 holds; up to -1: never.
 
     Within 90 degrees, where cos(d) falls from 1 to 0: a limit from above if the factor is
     positive, a hole about the bearing if it is negative.
+
+    Parameters
+    ----------
+    factor, constant : ndarray, shape (k,)
+        [m]
+
+    Returns
+    -------
+    tuple of two ndarray, shape (k,)
+        [rad]
     """
     right = math.pi / 2
     ratio = np.divide(-constant, factor, out=np.where(constant >= 0, -2.0, 2.0), where=factor != 0)

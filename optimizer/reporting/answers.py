@@ -66,13 +66,24 @@ def _headline(page: Page, answer: Answer, site: Site) -> None:
             _reasons(page, answer)
         show_proof(page, answer)
     else:
-        page.text(
-            "In the time given no kit was found, and it was not proven either that there is none. "
-            "More time may settle it: --time SECONDS."
-        )
+        page.text(f"{UNDECIDED[answer.undecided_by or 'time']}")
         if answer.lower_bound is not None and Decimal(answer.lower_bound) > 0:
             page.text(f"No kit costs less than {money(answer.lower_bound)} {answer.currency}.")
         show_proof(page, answer)
+
+
+_LESS = "A share or a detail that is asked a little lower may, or a mount more."
+UNDECIDED = {
+    "time": "In the time given no kit was found, and it was not proven either that there is none. "
+    "More time may settle it: --time SECONDS.",
+    "cells": "No kit was found, and it was not proven either that there is none: what is asked and "
+    "what cameras see lie closer together than the cells into which zones are cut can tell, as "
+    f"small as they were made. More time does not settle it. {_LESS}",
+    "settings": "At the focal lengths and tilts that were looked at no kit does, at any pan and "
+    "however small the cells; that none does at any other is not proven. More time does not settle "
+    f"it. {_LESS}",
+}
+"""What is said where nothing is known, by its reason."""
 
 
 def _price(page: Page, answer: Answer, site: Site) -> None:
@@ -96,7 +107,9 @@ def _price(page: Page, answer: Answer, site: Site) -> None:
         least = money(answer.lower_bound)
         none = f"No kit that meets the site costs less than {least}."
         if site.areas:
-            none = f"No kit of the cameras and aims that were considered costs less than {least}."
+            none = f"By whole cells no kit of what was considered costs less than {least}"
+            exact = answer.bound_by_shapes
+            none += "." if exact is None else f", by exact shapes none less than {money(exact)}."
         page.text(none)
 
 

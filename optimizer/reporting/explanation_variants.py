@@ -46,25 +46,39 @@ def render_what_if(answer: Answer, items: Mapping[str, AnyItem], console: Consol
         page.text(f"{change.requirement}: {change.asked} -> {change.to}", indent=1, hanging=2)
     if not found.changes:
         page.text("nothing is changed: the site asks for this already", indent=1)
-    page.text(Text(safe(_verdict(found, answer.currency)), style=STRONG), indent=1, hanging=2)
+    verdict = _verdict(found, answer)
+    page.text(Text(safe(verdict), style=STRONG), indent=1, hanging=2)
     if found.bills is not None:
         _bills(page, found.bills, items)
 
 
-def _verdict(found: WhatIf, currency: str) -> str:
+def _verdict(found: WhatIf, answer: Answer) -> str:
     if found.status == "unmeetable":
         return "no kit does this, proven"
+    if found.after is None and answer.undecided_by in ("cells", "settings"):
+        return "no kit was found, nor is it proven that there is none; more time does not settle it"
     if found.after is None:
         return "no kit was found in the time given"
-    after = f"{money(found.after)} {currency}"
+    after = f"{money(found.after)} {answer.currency}"
     if found.before is None:
         return f"{after}; without the change there is no kit"
     if found.difference is not None:
         change = Decimal(found.difference)
         words = "the same total" if not change else f"{_signed(found.difference)}, proven"
         return f"{money(found.before)} -> {after}: {words}"
+    if found.beside == "after":
+        return (
+            f"{money(found.before)} -> {after}: this kit does for the site as it stands too; its "
+            "aims were not looked at there, and the change itself saves nothing"
+        )
+    if found.beside == "before":
+        return (
+            f"{money(found.before)} -> {after}: the kit of the site as it stands does for this "
+            "too; a cheaper one was not found"
+        )
     low, high = (_signed(x) if x is not None else "?" for x in (found.low, found.high))
-    return f"{money(found.before)} -> {after}: time ran out, the difference is {low} to {high}"
+    why = "by exact shapes it is not settled" if answer.over else "time ran out"
+    return f"{money(found.before)} -> {after}: {why}, the difference is {low} to {high}"
 
 
 def _signed(amount: str) -> str:

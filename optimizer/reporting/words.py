@@ -9,6 +9,8 @@ from optimizer.design import Camera, FedFrom, Run, Sound
 from optimizer.pricebook.schema import AnyItem, Supply
 from optimizer.solving.answer import Answer
 
+IN_TIME = "undecided in the time given"
+
 MEDIUM = {
     "coax_power": "coax with power pair",
     "coax": "coax",
@@ -70,17 +72,22 @@ def above_cheapest(answer: Answer) -> str | None:
 
 def status_words(answer: Answer) -> str:
     """The status in a few plain words."""
-    if answer.status == "optimal":
+    if answer.status == "optimal" and not answer.over:
+        return "cheapest, proven"
+    if answer.status == "optimal" and answer.bound_by_shapes in (None, answer.total):
         # On a plan other aims than those looked at may do with less.
-        return "cheapest of the aims looked at, proven" if answer.over else "cheapest, proven"
+        known = "of the aims looked at" if answer.bound_by_shapes else "by whole cells"
+        return f"cheapest {known}, proven"
+    if answer.status == "optimal":
+        return f"cheapest by whole cells; none below {money(answer.bound_by_shapes or '0')}, proven"
     if answer.status == "unmeetable":
         return "cannot be met, proven"
     if answer.status == "undecided":
-        return "undecided in the time given"
+        return "undecided" if answer.undecided_by in ("cells", "settings") else IN_TIME
     above = above_cheapest(answer)
     if above is None:
         return "best found, not proven cheapest"
-    cheapest = "of the aims looked at" if answer.over else "possible"
+    cheapest = "by whole cells" if answer.over else "possible"
     return f"best found, at most {above} above the cheapest {cheapest}"
 
 

@@ -14,16 +14,16 @@ from optimizer.errors import Trouble, listed
 from optimizer.reading import Source
 from optimizer.reading.source import FieldPath, dotted
 from optimizer.site import plan as shapes
+from optimizer.site.hanging import NEAR_M, rays, reaches
 from optimizer.site.runs import NoWay, ways
 from optimizer.site.schema import Plan, PlanZone, Site
-
-NEAR_M = 0.001
-"""Drawings are believed to a millimetre: so far may a shape reach over the plan's edge. [m]"""
 
 LEAST_M, MOST_M = 1.0, 5000.0
 """Believable widths of a plan. Common practice, no source. [m]"""
 
-_TURN = 1e-6  # degrees: two directions that differ by less are one
+_ALONG = 1.0
+"""A mount that faces so near to its wall does not tell the side. [deg]"""
+
 _LISTS = {"mount": ("mounts",), "route": ("plan", "routes"), "riser": ("plan", "risers")}
 XY = tuple[float, float]
 
@@ -210,8 +210,7 @@ class _Checks:
             held = [
                 barriers[k][:2]
                 for k in near
-                if barriers[k][2] == level
-                and (barriers[k][3] is None or Decimal(str(barriers[k][3])) > mount.height)
+                if barriers[k][2] == level and reaches(barriers[k][3], mount)
             ]
             wrong = self._through(("mounts", i), mount, spot, held)
             if wrong is not None:
@@ -237,30 +236,23 @@ class _Checks:
         spot: Point,
         held: Sequence[tuple[LineString, str]],
     ) -> Trouble | None:
-        """A mount on a wall whose open directions lie on both sides of it."""
-        rays = sorted({r for line, _ in held for r in _rays(line, spot)})
-        distinct = [
-            r
-            for r, after in zip(rays, [*rays[1:], rays[0] + 360] if rays else (), strict=True)
-            if after - r > _TURN
-        ]
-        if len(distinct) < 2:
+        """A mount on a wall of which it is not said to which side it looks.
+
+        Open directions on the other side are no trouble: there the wall hides everything.
+        """
+        found = rays((spot.x, spot.y), [_ends(line) for line, _ in held])
+        if len(found) < 2:
             return None
         names = listed(dict.fromkeys(name for _, name in held))
-        swing = mount.swing_deg
         middle = 0.0 if mount.facing is None else float(mount.facing)
-        for ray in distinct:
-            off = abs((ray - middle + 180.0) % 360.0 - 180.0)
-            if off < swing / 2 - _TURN:
-                said = "faces every way" if mount.facing is None else f"is open to {ray:g} deg"
-                what = f'mount "{mount.id}" stands on {names} and {said}, which is into it'
-                hint = (
-                    "say which side is open: facing, and swing if it is less than 180 deg"
-                    if mount.facing is None
-                    else "turn facing away from it, or make swing smaller"
-                )
-                field = "at" if mount.facing is None else "facing"
-                return self._trouble((*path, field), what, "open directions on one side", hint)
+        if mount.facing is None:
+            what = f'mount "{mount.id}" stands on {names} and faces every way, which is into it'
+            hint = "say which side is open: facing, and swing if it is less than 180 deg"
+            return self._trouble((*path, "at"), what, "open directions on one side", hint)
+        if any(abs((ray - middle + 180.0) % 360.0 - 180.0) < _ALONG for ray in found):
+            what = f'mount "{mount.id}" stands on {names} and faces along it'
+            hint = "turn facing to the side that it looks to; what lies behind it is never seen"
+            return self._trouble((*path, "facing"), what, "open directions on one side", hint)
         for body, polygon in self.bodies:
             if any(name == f'obstacle "{body.id}"' for _, name in held):
                 angle = math.radians(middle)
@@ -316,12 +308,10 @@ def _m(length: float) -> str:
     return f"{length:,.2f}".rstrip("0").rstrip(".")
 
 
-def _rays(line: LineString, spot: Point) -> Iterator[float]:
-    """Directions from a spot on a straight piece along it. [degree, 0 to 360]"""
-    for end in line.coords:
-        if math.dist(end, (spot.x, spot.y)) > NEAR_M:
-            ray = math.degrees(math.atan2(end[1] - spot.y, end[0] - spot.x))
-            yield round(ray % 360.0, 9)
+def _ends(line: LineString) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Both ends of a straight piece. [m]"""
+    (ax, ay), (bx, by) = line.coords
+    return (float(ax), float(ay)), (float(bx), float(by))
 
 
 __all__ = ["plan_troubles"]

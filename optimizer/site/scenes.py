@@ -9,6 +9,7 @@ from itertools import pairwise
 
 from optimizer.plan.scene import Area, KeepOut, Mount, Obstacle, Scene, Wall
 from optimizer.site import plan as asked
+from optimizer.site.hanging import open_arc
 from optimizer.site.schema import Plan, Site
 
 
@@ -16,7 +17,8 @@ def scene_of(site: Site) -> Scene:
     """The plan of a site in metres and degrees.
 
     Exact values of the site become the nearest floats, once, here. A bent wall becomes its straight
-    pieces, which share its id. A mount without `facing` is open all round.
+    pieces, which share its id. A mount without `facing` is open all round; one that hangs on a wall
+    is open on the side of it to which it faces.
 
     Parameters
     ----------
@@ -75,12 +77,13 @@ def _height(height: Decimal | None) -> float:
 
 
 def _mount(plan: Plan, mount: asked.Mount) -> Mount:
+    facing, swing = open_arc(plan, mount)
     return Mount(
         mount.id,
         plan.spot(mount.at),
         float(mount.height),
-        0.0 if mount.facing is None else float(mount.facing),
-        mount.swing_deg,
+        facing,
+        swing,
         plan.level_of(mount.level),
     )
 

@@ -43,7 +43,7 @@ from optimizer.solving.placing import (
     weight_of,
     with_floors,
 )
-from optimizer.solving.pursue import Pursuit, pursued, repaired
+from optimizer.solving.pursue import NOT_BETWEEN, Lighter, Pursuit, pursued, repaired
 from optimizer.solving.search import Found, minimise
 from optimizer.solving.shrinking import Grid, shrink
 from optimizer.solving.stepping import pooled, stepped
@@ -57,11 +57,10 @@ _WORTH_SHARE = 0.12
 _KIT_SHARE = 0.15
 _ANY_SHARE = 0.6
 _STEPS_SHARE = 0.5
+_SHAPES_SHARE = 0.1
 _LEAST_SECONDS = 1.0
 _MOST_TERMS = 1_500_000
 """Terms in all rows up to which a program with views is looked at as a whole."""
-
-NOT_BETWEEN = "not settled between different choices of views"
 
 
 def pursue_aimed(
@@ -71,9 +70,10 @@ def pursue_aimed(
     below: int | None,
     ties: bool,
     least: int,
+    lighter: Lighter | None = None,
 ) -> Pursuit:
     """Search until a design is proven cheapest or time runs out; see :func:`pursue`."""
-    return _Aimed(instance, deadline, say, below, ties, least).run()
+    return _Aimed(instance, deadline, say, below, ties, least, lighter).run()
 
 
 @dataclass(frozen=True)
@@ -94,11 +94,15 @@ class _Aimed:
         below: int | None,
         ties: bool,
         least: int,
+        lighter: Lighter | None = None,
     ) -> None:
         self.instance, self.deadline, self.say = instance, deadline, say
+        self.lighter = lighter
         self.below, self.ties, self.bound = below, ties, least
         self.floors: list[Floor] = []
         self.best: Pursuit | None = None
+        self.shaped: Pursuit | None = None
+        self.looked_at: list[Pursuit] = []
 
     def run(self) -> Pursuit:
         """See :func:`pursue_aimed`."""
@@ -131,9 +135,18 @@ class _Aimed:
             for chosen in choices[::-1]:
                 if self.best is None:
                     self._kit(chosen, draft, _ANY_SHARE)
+        self._look_at_shapes()
         if whole is not None:
             self._step(whole)
-        return self._proved(whole)
+            self._look_at_shapes()
+        proved, shaped = self._proved(whole), self.shaped
+        self._look_at_shapes()
+        if self.shaped is None or self.shaped is shaped:
+            return proved
+        # It is cheaper than all that was looked at by cells: what is proven of those holds.
+        cost = self.shaped.found.objective or 0
+        done = proved.found.status == "optimal"
+        return self._answer(cost if done else (proved.found.bound or 0))
 
     @property
     def _left(self) -> float:
@@ -141,7 +154,27 @@ class _Aimed:
 
     @property
     def _limit(self) -> int | None:
-        return self.below if self.best is None else self.best.found.objective
+        known = self._cheapest
+        return self.below if known is None else known.found.objective
+
+    @property
+    def _cheapest(self) -> Pursuit | None:
+        """The best kit, be it by cells or by exact shapes only."""
+        known = [one for one in (self.best, self.shaped) if one is not None]
+        return min(known, key=lambda one: one.found.objective or 0, default=None)
+
+    def _look_at_shapes(self) -> None:
+        """The best kit made cheaper by exact shapes; its price is the one to beat from then on."""
+        if self.lighter is None or self.best is None or self.best in self.looked_at:
+            return
+        if self._left <= 0:
+            return
+        self.looked_at.append(self.best)
+        until = time.monotonic() + max(_SHAPES_SHARE * self._left, _LEAST_SECONDS)
+        found = self.lighter(self.best, until)
+        cost = None if found is None else found.found.objective
+        if cost is not None and (self._limit is None or cost < self._limit):
+            self.shaped = found
 
     def _views(
         self, name: str, weights: Weights, share: float, start: tuple[int, ...] = ()
@@ -232,7 +265,7 @@ class _Aimed:
         limit = self._limit
         exact, bounding = self._both(whole, easier, limit)
         if bounding.status == "infeasible" or exact.status == "infeasible":
-            if self.best is None:
+            if self._cheapest is None:
                 draft = easier if whole is None else whole.draft
                 return Pursuit(draft, Found("infeasible", None, None, None), None)
             return self._answer(limit or 0)
@@ -252,9 +285,10 @@ class _Aimed:
         )
         self._keep(last)
         proven = last.found.status in ("optimal", "infeasible")
-        cost = None if self.best is None else self.best.found.objective
-        if cost is None:
+        known = self._cheapest
+        if known is None:
             return last
+        cost = known.found.objective or 0
         return self._answer(cost if proven else max(self.bound, last.found.bound or 0))
 
     def _both(
@@ -278,10 +312,11 @@ class _Aimed:
 
     def _answer(self, bound: int, draft: Draft | None = None) -> Pursuit:
         """The best kit with what is proven of it."""
-        if self.best is None:
+        best = self._cheapest
+        if best is None:
             assert draft is not None
             return Pursuit(draft, Found("unknown", None, None, bound), None)
-        best, cost = self.best, self.best.found.objective or 0
+        cost = best.found.objective or 0
         status = "optimal" if bound >= cost else "feasible"
         found = Found(status, best.found.values, cost, min(bound, cost))
         return Pursuit(best.draft, found, best.layout, NOT_BETWEEN)

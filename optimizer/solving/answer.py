@@ -64,6 +64,9 @@ class Provenance(Base):
     ties: str = Field(default="", description="whether ties were settled to the end")
 
 
+Undecided = Literal["", "time", "cells", "settings"]
+
+
 class Answer(Base):
     """Everything that is known about the question asked.
 
@@ -98,10 +101,23 @@ class Answer(Base):
         exclude_if=lambda words: not words,
         description="with a plan: over what set of aims the design is cheapest",
     )
+    bound_by_shapes: str | None = Field(
+        default=None,
+        exclude_if=lambda bound: bound is None,
+        description="with a plan: by exact shapes no kit costs less, at the focal lengths and "
+        "tilts that were looked at and at any pan; lower_bound is of whole cells",
+    )
     figures_over: str = Field(
         default="",
         exclude_if=lambda words: not words,
         description="with a plan: over what the figures of the explanation are proven",
+    )
+    undecided_by: Undecided = Field(
+        default="",
+        exclude_if=lambda why: not why,
+        description="why it is undecided: time ran out; or on a plan, where more time does not "
+        "help: cells are too large to tell, or no kit does at the focal lengths and tilts looked "
+        "at and another might",
     )
     reasons: tuple[Reason, ...] = ()
     headline: str = Field(

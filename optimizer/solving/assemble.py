@@ -145,9 +145,9 @@ class _Assembler:
 
         aim, view = choice.aim, choice.aim.view
         assert self.instance.viewing is not None
-        prepared = self.instance.viewing.prepared
+        viewing = self.instance.viewing
         served = tuple(
-            plain.Served(zone=z, px_per_m=shown_px_m(worst_of(prepared, aim, z), 2))
+            plain.Served(zone=z, px_per_m=shown_px_m(worst_of(viewing, aim, z), 2))
             for z in choice.serves
         )
         aimed = plain.Aimed(pan_deg=view.pan_deg, tilt_deg=view.tilt_deg, serves=served)

@@ -9,10 +9,10 @@ import shapely
 
 from optimizer import design as plain
 from optimizer.errors import Defect
-from optimizer.instance.tables import Aim
+from optimizer.instance.tables import Aim, Viewing
 from optimizer.plan.pinhole import axes, density
 from optimizer.plan.prepared import Prepared
-from optimizer.plan.shares import Aimed, seen
+from optimizer.plan.shares import Aimed, seen, seen_ground
 from optimizer.solving.choices import CameraChoice
 from optimizer.units import shown_px_m
 
@@ -57,20 +57,27 @@ def seen_zones(prepared: Prepared, cameras: Sequence[CameraChoice]) -> tuple[pla
     return tuple(found)
 
 
-def worst_of(prepared: Prepared, aim: Aim, zone: str) -> float:
-    """Least density at a spot of a zone's cells that an aim counts for. [px/m]"""
-    view = aim.view
+def worst_of(viewing: Viewing, aim: Aim, zone: str) -> float:
+    """Least density at a spot of a zone that an aim counts for. [px/m]
+
+    That is, over its cells, or over the ground that it sees where that is what counts.
+    """
+    prepared, view = viewing.prepared, aim.view
     mount = next(m for m in prepared.scene.mounts if m.id == view.mount_id)
     area = next(a for a in prepared.scene.areas if a.id == zone)
     lens = next(x for x in prepared.lenses[mount.id] if x.key == view.lens_key)
     axis = axes(view.pan_deg, view.tilt_deg)[0]
-    corners = np.concatenate(
-        [
-            shapely.get_coordinates(prepared.cells[c].polygon)
-            for c in aim.cells
-            if prepared.cells[c].area_id == zone
-        ]
-    )
+    if viewing.fixed:
+        aimed = Aimed(mount.id, lens, view.focal_mm, view.pan_deg, view.tilt_deg, (zone,))
+        corners = shapely.get_coordinates(seen_ground(prepared.scene, aimed, area))
+    else:
+        corners = np.concatenate(
+            [
+                shapely.get_coordinates(prepared.cells[c].polygon)
+                for c in aim.cells
+                if prepared.cells[c].area_id == zone
+            ]
+        )
     flat = (corners - np.array(mount.at)) @ axis[:2]
     lifts = np.array([area.low_m, area.high_m]) - mount.height_m
     depth = float(flat.max() + (axis[2] * lifts).max())

@@ -32,6 +32,9 @@ Write = Callable[[Iterable[str]], Draft]
 CHOICES = ("seen/", "aim/", "view/", "feed/", "path/", "steer/", "stream/", "sound/", "models/")
 """How the names of variables begin that say what is done, not what is bought for it."""
 
+NOT_BETWEEN = "not settled between different choices of views"
+"""What is said of ties where views were chosen by themselves."""
+
 _REPAIR_SECONDS = 10.0
 _EXACT = 30
 """Things in a pack up to which a repair spells the pack out; beyond, it adds bins one by one."""
@@ -40,7 +43,7 @@ _MORE_UNITS = 4
 """Recorders that a repair may add to those of the pooled solution."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Pursuit:
     """What was reached.
 
@@ -61,6 +64,10 @@ class Pursuit:
     ties: str = ""
 
 
+Lighter = Callable[[Pursuit, float], Pursuit | None]
+"""Looks for a cheaper kit than a known one, until some time on the clock of ``time.monotonic``."""
+
+
 def pursue(
     instance: Instance,
     deadline: float,
@@ -70,6 +77,7 @@ def pursue(
     ties: bool = True,
     draft: Draft | None = None,
     least: int = 0,
+    lighter: Lighter | None = None,
 ) -> Pursuit:
     """Search until a design is proven cheapest or time runs out.
 
@@ -86,13 +94,15 @@ def pursue(
         The pooled program of the instance, where it is written already.
     least : int
         Known beforehand: no design has a lower net price. [hundredth]
+    lighter : callable, optional
+        Makes kits on a plan cheaper by means of its own; what it finds is the price to beat.
     """
     if instance.viewing is None or draft is not None:
         return pursued(instance, deadline, say, below, ties, draft, least)
     # Geometry is loaded for sites with a plan only.
     from optimizer.solving.aimed import pursue_aimed
 
-    return pursue_aimed(instance, deadline, say, below, ties, least)
+    return pursue_aimed(instance, deadline, say, below, ties, least, lighter)
 
 
 def pursued(

@@ -38,6 +38,9 @@ class BillDifference(Base):
     total: str
 
 
+Beside = Literal["", "before", "after"]
+
+
 class WhatIf(Base):
     """What a changed question costs beside the question of the site file."""
 
@@ -48,6 +51,12 @@ class WhatIf(Base):
     difference: str | None = Field(default=None, description="after less before, proven")
     low: str | None = Field(default=None, description="the difference is at least this")
     high: str | None = Field(default=None, description="the difference is at most this")
+    beside: Beside = Field(
+        default="",
+        exclude_if=lambda which: not which,
+        description="on a plan: the kit before, or the one after, which does for the other site "
+        "too and costs less than any that was looked at there",
+    )
     bills: BillDifference | None = None
 
 

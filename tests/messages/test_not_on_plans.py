@@ -50,9 +50,12 @@ def test_a_site_without_a_plan_is_not_refused() -> None:
 
 
 def test_what_is_undecided_on_a_plan_claims_nothing() -> None:
-    # At 200 px/m no listed aim does; that no other does is not proven.
+    # 260 px/m end at depth 2000 / (2.4 x 260) = 3.2 m. The corner (5, 1) is 5.1 m from both mounts;
+    # there it is at most 1.2 x 3.2 = 3.84 m across, so 3.35 m ahead in plan, and its foot, 1 m
+    # below the lens, 3.35 cos t + sin t > 3.2 m deep at every tilt t that keeps its head, 2 deg
+    # below the horizon, under the upper edge of the picture, 34 deg up. No aim does; cells might.
     mounts = [mount("near", 0, 0), mount("far", 6, 6)]
-    asked = site(square(6), [zone(box(1, 1, 5, 5), "200 px/m")], mounts)
+    asked = site(square(6), [zone(box(1, 1, 5, 5), "260 px/m")], mounts)
     found = answer(asked)
     assert found.status == "undecided"
     file = LoadedSite(asked, Source("drawn for a test", None, {}, ""))

@@ -269,22 +269,21 @@ CASES = {
         """,
     ),
     "mount through": (
-        {19: "- {id: middle, at: [6, 0], height: 3 m, facing: 60 deg}"},
+        {19: "- {id: middle, at: [6, 0], height: 3 m, facing: 180 deg}"},
         """
-        site.yaml:19: mount "middle" stands on wall "south" and is open to 0 deg, which is into it
+        site.yaml:19: mount "middle" stands on wall "south" and faces along it
           field:    mounts[1].facing
           accepted: open directions on one side
-          hint:     turn facing away from it, or make swing smaller
+          hint:     turn facing to the side that it looks to; what lies behind it is never seen
         """,
     ),
     "mount in corner": (
-        {18: "- {id: corner, at: [12, 0], height: 3 m, facing: 135 deg}"},
+        {18: "- {id: corner, at: [12, 0], height: 3 m, facing: 90 deg}"},
         """
-        site.yaml:18: mount "corner" stands on wall "south", wall "east" and is open to 90 deg, \
-which is into it
+        site.yaml:18: mount "corner" stands on wall "south", wall "east" and faces along it
           field:    mounts[0].facing
           accepted: open directions on one side
-          hint:     turn facing away from it, or make swing smaller
+          hint:     turn facing to the side that it looks to; what lies behind it is never seen
         """,
     ),
     "mount into pier": (

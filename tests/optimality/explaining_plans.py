@@ -26,8 +26,7 @@ from optimizer.solving import solve_site
 from optimizer.solving.explanation import Change, Explanation, Step
 from optimizer.units import money
 from tests.optimality.explaining import unread
-from tests.optimality.judging_plans import share_seen
-from tests.optimality.plans import by_trying_all, drawn
+from tests.optimality.plans import by_trying_all, drawn, meets
 
 _OF_PLAN = ("detail", "share", "cameras", "apart", "")
 
@@ -80,7 +79,7 @@ def differences(site: Site, book: LoadedBook, seconds: float = 300) -> tuple[lis
         if least is not None and now > least:
             wrong.append(f"{how} {change}: {now} told, {least} by trying all")
         if (least is None or now < least) and not any(
-            money(kit.total) == now and _meets(changed_site, book, kit) for kit in known
+            money(kit.total) == now and meets(changed_site, book, kit) for kit in known
         ):
             wrong.append(f"{how} {change}: {now} told, {least} by trying all, and no kit does it")
     return wrong, compared
@@ -104,12 +103,6 @@ class kits:  # noqa: N801 - used like a function
 
     def __exit__(self, *_: object) -> None:
         asking_plan.PlanAsker._keep = self.keep  # type: ignore[method-assign]
-
-
-def _meets(site: Site, book: LoadedBook, design: Design) -> bool:
-    return all(
-        share_seen(site, book, design, zone) >= float(zone.share) - 0.03 for zone in site.areas
-    )
 
 
 if __name__ == "__main__":

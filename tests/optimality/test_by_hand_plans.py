@@ -2,9 +2,17 @@
 
 from __future__ import annotations
 
+import time
+from decimal import Decimal
+
 import pytest
 
-from tests.optimality.rooms import answer, box, mount, site, square, zone
+from optimizer.instance import build_instance
+from optimizer.site.schema import Site
+from optimizer.solving import closing
+from optimizer.solving.pursue import pursue
+from tests.optimality.judging_plans import share_seen
+from tests.optimality.rooms import answer, book, box, mount, site, square, zone
 
 ROOM = square(6)
 INNER = box(1, 1, 5, 5)
@@ -126,3 +134,132 @@ def test_dark_zones_end_with_the_lamps() -> None:
     dark = answer(site(hall, [zone(far, "20 px/m", night="dark")], mounts))
     assert lit.net == "210.00"
     assert dark.status == "unmeetable"
+
+
+def pillar() -> Site:
+    """A room of 6 x 5 m with a column of 0.4 m up to the ceiling, and a mount in each corner."""
+    corners = {"a": (0, 0), "b": (6, 0), "c": (6, 5), "d": (0, 5)}
+    mounts = [mount(name, x, y) for name, (x, y) in corners.items()]
+    column = [{"id": "column", "area": box(3, 3, 3.4, 3.4)}]
+    area = zone(box(2, 2, 5, 4.5), "60 px/m")
+    return site(box(0, 0, 6, 5), [area], mounts, obstacles=column)
+
+
+def test_two_cameras_see_all_round_a_column() -> None:
+    """From each corner the column hides ground of the zone, so one camera does not do.
+
+    Behind it lie, on the line through its middle (3.2, 3.2): from a (4.5, 4.5), from b (2.5, 4),
+    from c (2.5, 2.75), from d (4.8, 2.3), all in the zone. Two opposite corners do: the
+    shadow seen from one begins at the column and runs away from it, that seen from the other runs
+    the other way, so they have no ground in common. 60 px/m end at depth 2000 / (2.4 x 60) =
+    13.9 m, farther than any spot; the zone takes up at most 45 deg in plan to each side of a
+    corner's diagonal, the picture 50 deg. Cells that the edges of both shadows cross are seen
+    whole by neither: by cells alone the price would be that of more cameras. 210 + 50.
+    """
+    asked = pillar()
+    found = answer(asked)
+    assert (found.status, found.net) == ("optimal", "260.00")
+    assert {c.zone for c in found.cameras} in ({"a", "c"}, {"b", "d"})
+    # By the judge of single spots, all but those on the column, 0.16 of 7.5 m2.
+    [floor] = asked.areas
+    assert share_seen(asked, book(), found.design(), floor) >= 1 - 0.16 / 7.5 - 0.01
+    alone = pursue(build_instance(asked, book()), time.monotonic() + 60, lambda _: None)
+    assert alone.found.objective is not None
+    assert alone.found.objective > 260_00
+
+
+def test_a_price_is_proven_however_small_the_cells() -> None:
+    """Two cameras, as above; that one does not, no cells are needed to see."""
+    found = answer(pillar())
+    assert found.bound_by_shapes == "260.00"
+    assert "by exact shapes, too, no kit" in found.over
+
+
+def just_too_much() -> Site:
+    """One mount more than `test_the_share_that_one_camera_sees` has: the same on both sides.
+
+    A column of 1 m in the middle of the room hides 3.643 of 15 m2 from a corner: 75.71 % are seen.
+    """
+    mounts = [mount("corner", 0, 0), mount("opposite", 6, 6)]
+    column = [{"id": "column", "area": box(2.5, 2.5, 3.5, 3.5)}]
+    return site(ROOM, [zone(INNER, "50 px/m", share="76 %")], mounts, obstacles=column)
+
+
+def test_what_exact_shapes_leave_open_is_stated(monkeypatch: pytest.MonkeyPatch) -> None:
+    """76 % are asked, and one camera sees 75.71 %: two are needed, 260.00.
+
+    Cells that the shadow only touches might be seen: with those as they are cut first, that one
+    camera (210.00) does not do cannot be told.
+    """
+    monkeypatch.setattr(closing, "_ROUNDS", 1)
+    found = answer(just_too_much())
+    assert (found.status, found.total, found.bound_by_shapes) == ("optimal", "260.00", "210.00")
+    assert "no kit at these focal lengths and tilts costs less than 210.00" in found.over
+    assert "whether one costs less than 260.00 is open" in found.over
+
+
+def test_cells_are_cut_until_both_sides_agree() -> None:
+    """As before, and with more than one look it is told."""
+    found = answer(just_too_much())
+    assert (found.status, found.total, found.bound_by_shapes) == ("optimal", "260.00", "260.00")
+
+
+def alone(share: str) -> Site:
+    """One corner only: the column hides 24.29 % of the zone from it, however a lens is aimed."""
+    return just_too_much().model_copy(
+        update={
+            "mounts": just_too_much().mounts[:1],
+            "zones": tuple(
+                one.model_copy(update={"share": Decimal(share) / 100})
+                for one in just_too_much().zones
+            ),
+        }
+    )
+
+
+def test_why_a_plan_is_undecided_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """76 % are asked of a corner that sees 75.71 %.
+
+    Cells cut along the shadow tell that none of the focal lengths and tilts does; however else it
+    is aimed, the lens might show some spot of enough cells as they are cut first. Without a look at
+    what cells hide, it is them; without time for it, it is time.
+    """
+    found = answer(alone("76"))
+    assert (found.status, found.undecided_by) == ("undecided", "settings")
+    for name, value, why in (("_ROUNDS", 0, "cells"), ("_LEAST_SECONDS", 1e9, "time")):
+        with monkeypatch.context() as patch:
+            patch.setattr(closing, name, value)
+            found = answer(alone("76"))
+            assert (found.status, found.undecided_by) == ("undecided", why)
+    assert answer(alone("75.7")).total == "210.00"
+
+
+def test_two_cameras_that_share_a_room_along_a_line() -> None:
+    """200 px/m end at depth 2000 / (2.4 x 200) = 4.167 m, square to the axis, in a straight line.
+
+    Turned by v off the diagonal, the middle (3, 3), 4.243 m away, is 4.243 cos v deep: at 11 deg
+    and more it is within. The corner from which the camera is turned away is 33.7 + v off the
+    axis, within 50.2 for v up to 16.5. The other camera, turned the same way round, is this one
+    turned by half a turn about (3, 3), so each holds its side of a line through the middle, and
+    together they hold all: 210 + 50. No cell on that line is seen whole by one.
+    """
+    mounts = [mount("near", 0, 0), mount("far", 6, 6)]
+    asked = site(ROOM, [zone(INNER, "200 px/m")], mounts)
+    by_cells = pursue(build_instance(asked, book()), time.monotonic() + 60, lambda _: None)
+    assert by_cells.found.status == "infeasible"
+    found = answer(asked)
+    assert found.net == "260.00"
+    assert share_seen(asked, book(), found.design(), asked.areas[0]) >= 0.98
+
+
+def test_a_bound_alone_never_says_more_than_is_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two cameras do round a column, 260.00: no bound may be above that, however it is found.
+
+    Nor is one of nothing told: a camera, a lead and a recorder are bought in any case, 150.00 at
+    their prices by themselves, and of these the linear program takes a part at least.
+    """
+    monkeypatch.setattr(closing, "_LARGE", 0)
+    found = answer(pillar())
+    assert found.total == "260.00"
+    assert found.bound_by_shapes is not None
+    assert 0 < float(found.bound_by_shapes) <= 260

@@ -14,7 +14,7 @@ import pytest
 import optimizer
 from optimizer.explaining.explain_plan import BESIDE, explained_on_plan
 from optimizer.explaining.why import why
-from optimizer.solving import solve_site
+from optimizer.solving import closing, shapes, solve, solve_site
 from optimizer.solving.answer import Answer
 from optimizer.solving.explanation import Binding, Explanation, Headroom
 from tests.optimality.explaining import unread
@@ -26,10 +26,20 @@ ROOM = square(6)
 INNER = box(1, 1, 5, 5)
 
 
-def explained(asked: Any, *items: dict[str, Any]) -> tuple[Answer, Explanation]:
+def by_cells(asked: Any, prices: Any) -> Answer:
+    """The answer without a look at exact shapes."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(solve, "_by_shapes", lambda *_: None)
+        patch.setattr(shapes, "BY_SHAPES", "")
+        return solve_site(asked, prices, seconds=60)
+
+
+def explained(
+    asked: Any, *items: dict[str, Any], cells: bool = False
+) -> tuple[Answer, Explanation]:
     """The answer and what drives its price, all of it settled or said to be open."""
     prices = book(*items)
-    first = solve_site(asked, prices, seconds=60)
+    first = by_cells(asked, prices) if cells else solve_site(asked, prices, seconds=60)
     assert first.status == "optimal"
     deadline = time.monotonic() + 240
     return explained_on_plan(unread(asked), prices, first, deadline, lambda _: None)
@@ -112,10 +122,10 @@ def test_what_is_not_settled_is_not_called_unmeetable() -> None:
 COLUMN = [{"id": "column", "area": box(2.5, 2.5, 3.5, 3.5)}]
 
 
-def column(share: str) -> tuple[Answer, Explanation]:
+def column(share: str, *, cells: bool = False) -> tuple[Answer, Explanation]:
     mounts = [mount("corner", 0, 0), mount("beside", 6, 0)]
     asked = site(ROOM, [zone(INNER, "50 px/m", share=share)], mounts, obstacles=COLUMN)
-    return explained(asked)
+    return explained(asked, cells=cells)
 
 
 def test_the_share_that_one_camera_sees() -> None:
@@ -147,11 +157,20 @@ def test_the_share_that_one_camera_sees() -> None:
 def test_a_kit_that_does_by_its_exact_shape_becomes_the_answer() -> None:
     """75.6 % are asked, one camera sees 75.7 %: by cells too few are surely seen, so that two are
     bought; the kit for a smaller share shows that one does, and is what is explained."""
-    answer, told = column("75.6 %")
+    answer, told = column("75.6 %", cells=True)
     assert (answer.total, answer.lower_bound, told.total) == ("210.00", "210.00", "210.00")
     assert answer.over.endswith(BESIDE)
     assert len(answer.cameras) == 1
     assert answer.seen[0].share == pytest.approx(1 - 3.643 / 15, abs=2e-4)
+
+
+def test_a_kit_that_does_by_its_exact_shape_is_the_answer_at_once() -> None:
+    """As before: one camera sees 75.7 % of the zone, 75.6 % are asked."""
+    asked = plain("75.6 %").site
+    assert by_cells(asked, book()).total == "260.00"
+    found = solve_site(asked, book(), seconds=60)
+    assert (found.status, found.total, len(found.cameras)) == ("optimal", "210.00", 1)
+    assert found.seen[0].share == pytest.approx(1 - 3.643 / 15, abs=2e-4)
 
 
 def test_twins_are_told_together() -> None:
@@ -230,7 +249,7 @@ def test_price_steps_by_cells_alone_would_be_too_dear() -> None:
 
     By cells so much is not surely seen, so that the search for 75 % buys two cameras.
     """
-    alone = solve_site(plain("75.6 %").site, book(), seconds=60)
+    alone = by_cells(plain("75.6 %").site, book())
     assert alone.total == "260.00"
     curve = optimizer.steps(plain("75.6 %"), "zones.floor/share", "70.6 %", "75.6 %", book())
     assert [(level.last, level.total) for level in curve.levels] == [("75.6 %", "210.00")]
@@ -260,6 +279,52 @@ def test_what_if_takes_the_kit_that_does_for_both() -> None:
     told = optimizer.what_if(plain("75.6 %"), book(), values=values).what_if
     assert told is not None
     assert (told.before, told.after, told.difference) == ("210.00", "210.00", "0.00")
+
+
+def test_the_price_before_is_what_the_site_is_told_to_cost() -> None:
+    """By cells alone 75.6 % take two cameras, and the kit for 72 % shows that one does: the price
+    before stays, and that the change saves 50.00 is not claimed, only that it costs no more."""
+    values = {"zones.floor/share": "72 %"}
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(solve, "_by_shapes", lambda *_: None)
+        answer = optimizer.what_if(plain("75.6 %"), book(), values=values)
+        told = answer.what_if
+        assert told is not None
+        assert (told.before, told.after, told.beside) == ("260.00", "210.00", "after")
+        assert (told.status, told.difference) == ("between", None)
+        assert (told.low, told.high) == (None, "0.00")
+        back = optimizer.what_if(plain("72 %"), book(), values={"zones.floor/share": "75.6 %"})
+    told = back.what_if
+    assert told is not None
+    # The kit of one camera, carried over: two need not be bought.
+    assert (told.before, told.after, told.beside) == ("210.00", "210.00", "before")
+    assert (told.status, told.difference) == ("between", None)
+
+
+def test_a_difference_is_proven_only_however_small_the_cells() -> None:
+    """One camera for 72 %, two for 97 %; without what exact shapes prove, none of it is proven.
+
+    But that seeing more costs no less.
+    """
+    values = {"zones.floor/share": "97 %"}
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(closing, "_ROUNDS", 0)
+        told = optimizer.what_if(plain("72 %"), book(), values=values).what_if
+    assert told is not None
+    assert (told.before, told.after) == ("210.00", "260.00")
+    assert (told.status, told.difference, told.low, told.high) == ("between", None, "0.00", None)
+
+
+def test_a_what_if_and_its_reverse_sum_to_nothing() -> None:
+    """97 % take two cameras, 72 % one (`test_price_steps_of_a_share`): 50.00 less, 50.00 more."""
+    shares = ("97 %", "72 %")
+    alone = [optimizer.solve(plain(share), book()).total for share in shares]
+    assert alone == ["260.00", "210.00"]
+    for (one, two), more in ((shares, "-50.00"), (shares[::-1], "50.00")):
+        told = optimizer.what_if(plain(one), book(), values={"zones.floor/share": two}).what_if
+        assert told is not None
+        assert (told.status, told.difference) == ("proven", more)
+        assert [told.before, told.after] == [alone[shares.index(s)] for s in (one, two)]
 
 
 def test_kits_of_other_kinds() -> None:

@@ -10,6 +10,7 @@ of a mount's lens l doing duty d:
     directions apart:                     p_gm <= sum over aims a of m that count for g of w_a;
                                           p_gm + p_gn <= 1 for mounts m, n too close in direction;
                                           in place of w_a the p_gm count
+Where the views are fixed, as what they see was judged by exact shapes: w_a = 1 for each, no more.
 Areas are rounded as in the instance: seen ones down, those asked up. Registers zones.<id>/seen,
 /share, /cameras, /apart.
 """
@@ -56,6 +57,8 @@ def _aims(draft: Draft, viewing: Viewing) -> None:
         name = draft.instance.zones[aim.table].name
         mine = ends.setdefault((aim.table, aim.lens, aim.duty), [])
         var = program.var(f"aim/{name}/{aim.lens}.{aim.duty}.{len(mine)}", 1)
+        if viewing.fixed:
+            program.lower[var] = 1
         draft.own(var, ("aim", aim.table), 1)
         draft.aims.append((aim, var))
         mine.append((var, 1))

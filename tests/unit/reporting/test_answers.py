@@ -86,12 +86,21 @@ def test_headline_of_a_proven_answer() -> None:
 
 def test_headline_of_an_answer_on_a_plan_claims_what_was_looked_at() -> None:
     # Only a choice among listed aims is proven: one that nobody listed may do with less.
-    answer = handmade.answer().model_copy(update={"over": "two aims"})
+    answer = handmade.answer().model_copy(update={"over": "two aims", "bound_by_shapes": "829.58"})
     assert shown(answer).splitlines()[0].endswith(" cheapest of the aims looked at, proven")
+    # By exact shapes a kit may do that does not by whole cells.
+    less = answer.model_copy(update={"bound_by_shapes": "1500.25"})
+    assert (
+        shown(less, 120)
+        .splitlines()[0]
+        .endswith(" cheapest by whole cells; none below 1,500.25, proven")
+    )
+    unknown = answer.model_copy(update={"bound_by_shapes": None})
+    assert shown(unknown).splitlines()[0].endswith(" cheapest by whole cells, proven")
     open_ = answer.model_copy(update={"status": "feasible", "lower_bound": "800.00"})
     # 829.58 / 800.00 = 1.036975.
     first = shown(open_, 120).splitlines()[0]
-    assert first.endswith("best found, at most 3.7 % above the cheapest of the aims looked at")
+    assert first.endswith("best found, at most 3.7 % above the cheapest by whole cells")
 
 
 def test_budget_without_tax_is_held_against_the_net_sum() -> None:
@@ -274,3 +283,23 @@ def test_reporting_loads_no_solver() -> None:
 )
 def test_how_long_pictures_are_kept(least: str, most: str, words: str) -> None:
     assert _kept(Decimal(least), Decimal(most)) == words
+
+
+@pytest.mark.parametrize(
+    ("why", "status", "words"),
+    [
+        ("time", "undecided in the time given", "More time may settle it: --time SECONDS."),
+        ("cells", "undecided", "lie closer together than the cells into which zones are cut"),
+        ("settings", "undecided", "At the focal lengths and tilts that were looked at no kit does"),
+    ],
+)
+def test_why_it_is_undecided(why: str, status: str, words: str) -> None:
+    """Where time is not the reason, more of it is not offered."""
+    gone = dict.fromkeys(("total", "net", "tax", "lower_bound", "gap"))
+    answer = handmade.answer().model_copy(
+        update={"status": "undecided", "undecided_by": why, "over": "two aims", **gone}
+    )
+    text = shown(answer)
+    assert text.splitlines()[0].endswith(f" {status}")
+    assert words in flowing(text)
+    assert ("More time does not settle it" in flowing(text)) is (why != "time")

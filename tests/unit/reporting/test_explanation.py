@@ -528,6 +528,16 @@ def test_two_bills_side_by_side() -> None:
             {"status": "between", "difference": None, "low": "3.00", "high": "20.83"},
             "time ran out, the difference is +3.00 to +20.83",
         ),
+        (
+            {"status": "between", "difference": None, "beside": "after"},
+            "850.41 EUR: this kit does for the site as it stands too; its aims were not looked at "
+            "there, and the change itself saves nothing",
+        ),
+        (
+            {"status": "between", "difference": None, "beside": "before", "after": "829.58"},
+            "829.58 -> 829.58 EUR: the kit of the site as it stands does for this too; a cheaper "
+            "one was not found",
+        ),
         ({"before": None, "bills": None}, "850.41 EUR; without the change there is no kit"),
         (
             {"status": "between", "after": None, "difference": None, "bills": None},

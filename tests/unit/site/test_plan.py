@@ -171,7 +171,7 @@ def test_changes(tmp_path: Path) -> None:
         (
             "mounts.corner/facing",
             "0 deg",
-            'mount "corner" stands on wall "south" and is open to 0 deg, which is into it',
+            'mount "corner" stands on wall "south" and faces along it',
         ),
     ],
 )

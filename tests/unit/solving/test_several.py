@@ -122,7 +122,7 @@ def test_changes_that_admit_the_same_are_one() -> None:
 
 
 def test_a_batch_tells_alike_changes_the_same() -> None:
-    """The gate at 100 and at 106 px/m: 20.00 less with the coarse camera; each has its own audit."""
+    """The gate at 100 and at 106 px/m: 20.00 less with the coarse camera; each audited."""
     sites = (asking("100 px/m"), asking("106 px/m"), asking(yard="100 px/m"))
     batch = Batch(first(), sites, (Known(high=TWO),) * 3, None, 30.0)
     found = batch.answered(Seeker(loaded(PRICES)))
