@@ -23,7 +23,7 @@ from optimizer.explaining.batch import Batch, batches
 from optimizer.explaining.carrying import carried
 from optimizer.explaining.crew import Crew
 from optimizer.explaining.sameness import canonical
-from optimizer.explaining.seeking import Have, Known, Question, Seeker, Sought, least_net
+from optimizer.explaining.seeking import Have, Known, Question, Seeker, Sought, least_net, lower
 from optimizer.instance import Memory
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.requirements import Requirement
@@ -247,7 +247,7 @@ class Asker:
     def _ask(self, site: Site, share: float, below: int | None) -> None:
         known = self.so_far(site)
         if self._open(known, below) and not self.out_of_time:
-            self._search(site, known, _least(known.high, below), share)
+            self._search(site, known, lower(known.high, below), share)
 
     def _batch(self, sites: list[Site], below: int | None) -> None:
         assert self.first is not None
@@ -355,10 +355,6 @@ class Asker:
             )
         self.known[key] = known
         return known
-
-
-def _least(one: int | None, two: int | None) -> int | None:
-    return min((n for n in (one, two) if n is not None), default=None)
 
 
 _FEWER_PIECES = ("detail", "width", "steerable")

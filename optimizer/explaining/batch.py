@@ -13,7 +13,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from optimizer.explaining.seeking import Have, Known, Seeker, Sought, least_net, raised
+from optimizer.explaining.seeking import Have, Known, Seeker, Sought, least_net, lower, raised
 from optimizer.instance import Instance, build_instance
 from optimizer.instance.changing import expressible, merged, stricter
 from optimizer.model import build
@@ -117,7 +117,7 @@ class _Answering:
         least: dict[str, int] = {}
         for number, known in enumerate(batch.known):
             name = stands[str(number)]
-            prices[name] = _lower(prices.get(name), self._limit(number))
+            prices[name] = lower(prices.get(name), self._limit(number))
             least[name] = max(least.get(name, 0), least_net(known.low, self.rate))
         for name in stricter(instance) - {""}:
             least[name] = max(least[name], least_net(batch.first.total, self.rate))
@@ -136,7 +136,7 @@ class _Answering:
 
     def _limit(self, number: int) -> int | None:
         """Net price of interest for a site. [hundredth]"""
-        least = _lower(self.batch.known[number].high, self.batch.below)
+        least = lower(self.batch.known[number].high, self.batch.below)
         return None if least is None else least_net(least, self.rate)
 
     def _raised(self, number: int, least: int) -> Known:
@@ -161,10 +161,6 @@ class _Answering:
             return None
         layout = lay_out(own, found.values)
         return None if layout.failed else self.seeker.audited(own, found.values, layout)
-
-
-def _lower(one: int | None, two: int | None) -> int | None:
-    return min((n for n in (one, two) if n is not None), default=None)
 
 
 def _kit(instance: Instance, first: Have) -> Kit:

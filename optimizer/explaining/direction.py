@@ -14,6 +14,7 @@ from typing import NamedTuple
 from optimizer.errors import InputError
 from optimizer.explaining.asking import counted, monotone
 from optimizer.explaining.beyond import within
+from optimizer.explaining.seeking import lower
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.changes import changed, with_unit
 from optimizer.site.ladders import against
@@ -154,10 +155,10 @@ def joined(going: Way, before: Range, after: Range) -> tuple[Range, Range]:
     """
     if going.no_cheaper:
         after = replace(after, low=max(after.low, before.low))
-        before = replace(before, high=_least(before.high, after.high))
+        before = replace(before, high=lower(before.high, after.high))
     if going.no_dearer:
         before = replace(before, low=max(before.low, after.low))
-        after = replace(after, high=_least(after.high, before.high))
+        after = replace(after, high=lower(after.high, before.high))
     return before, after
 
 
@@ -183,10 +184,6 @@ def difference(going: Way, before: Range, after: Range) -> tuple[int | None, int
     if going.no_dearer:
         high = 0 if high is None else min(high, 0)
     return low, high
-
-
-def _least(one: int | None, two: int | None) -> int | None:
-    return min((n for n in (one, two) if n is not None), default=None)
 
 
 __all__ = ["Range", "Way", "difference", "joined", "sign", "signs", "way", "way_between"]

@@ -330,6 +330,11 @@ def _quiet(_: str) -> None:
     """Progress of a single question is not told."""
 
 
+def lower(one: int | None, two: int | None) -> int | None:
+    """The lower of two amounts, of which either may be unknown. [hundredth]"""
+    return min((n for n in (one, two) if n is not None), default=None)
+
+
 def least_net(total: int, rate: Decimal) -> int:
     """The least net whose total with tax is no less than this. [hundredth]"""
     low, high = 0, total
