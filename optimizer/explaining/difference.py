@@ -264,8 +264,7 @@ def compared(
     Parameters
     ----------
     going : Way, optional
-        Which way the changes go, where that is known. On a plan each site is sought over its own
-        ways to aim: there it cuts a range off, and proves nothing.
+        Which way the changes go, where that is known.
     beside : str
         "before" or "after" where the kit of that one does for the other site too, for less than
         what was sought there: then the price of the other was the least of too few.
@@ -276,9 +275,7 @@ def compared(
     going = Way() if going is None or before.status == "unmeetable" else going
     was, now = range_of(before), range_of(after)
     low, high = difference(going, was, now)
-    proven = low is not None and low == high
-    if before.over or after.over:
-        proven = proven and was.low == was.high and now.low == now.high and not beside
+    proven = low is not None and low == high and not beside
     # Without a first design there is nothing to compare, but a proven total is proven.
     alone = before.status == "unmeetable" and now.low == now.high
     if beside == "before":

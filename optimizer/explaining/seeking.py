@@ -179,6 +179,7 @@ class Seeker:
         self.memory = Memory()
         self.floors: dict[bytes, int] = {}
         self.placed: dict[object, Sighted] = {}
+        self.by_cells: dict[int, tuple[Have, bool]] = {}
 
     def seek(self, question: Question) -> Sought:
         """Search for a kit."""

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from optimizer.explaining.sameness import fingerprint
+from optimizer.explaining.shaped import shown_by_cells, sought_by_shapes
 from optimizer.instance import Instance, Memory, build_instance
 from optimizer.model import build
 from optimizer.pricebook.loading import LoadedBook
@@ -24,7 +25,7 @@ from optimizer.solving.reasons import UNFIT, reasons, unseen
 from optimizer.solving.search import Found
 
 if TYPE_CHECKING:
-    from optimizer.explaining.seeking import Known, Question, Seeker, Sought
+    from optimizer.explaining.seeking import Have, Known, Question, Seeker, Sought
 
 _VIEWS_SHARE, _FIRST_VIEWS = 0.4, 2.0
 """Of the time of a question, for the choice of views by itself; the latter for the first."""
@@ -78,6 +79,8 @@ def seek_on_plan(seeker: Seeker, question: Question) -> Sought:
     instance = build_instance(site, book, memory=memory)
     if not instance.recorders or instance.lacks_candidates:
         return Sought(seeking._nothing(known, below, _words(instance)), have)
+    if first is not None and not _by_cells(seeker, first):
+        return _sought_by_shapes(seeker, instance, Sought(known, have, 1), below, end)
     rate = site.money.tax
     limit = None if below is None else least_net(below, rate)
     # What is proven of every choice of views holds for all questions that leave the views alone.
@@ -115,10 +118,46 @@ def seek_on_plan(seeker: Seeker, question: Question) -> Sought:
         small = _by_shapes(instance, small, end)
         return seeker._found(small, before, below, mark, end)
     if below is None:
-        return replace(before, known=_none_at_all(known, site, book, memory, end))
+        before = replace(before, known=_none_at_all(known, site, book, memory, end))
+        if before.known.unmeetable or first is not None:
+            return before
+        # Nothing is known to hold a price against: the site itself may be such a one.
+        return _sought_by_shapes(seeker, instance, before, None, end)
     assert limit is not None
     seeker.floors[mark] = limit
     return replace(before, known=seeking._nothing(known, below, ""))
+
+
+def _by_cells(seeker: Seeker, first: Have) -> bool:
+    """Whether whole cells show that the kit which is explained does; looked at once."""
+    key = id(first)
+    if key not in seeker.by_cells:
+        instance = build_instance(first.site, seeker.book, memory=seeker.memory)
+        # The kit is kept beside, so that its id stays its own.
+        seeker.by_cells[key] = (first, shown_by_cells(instance, first.design))
+    return seeker.by_cells[key][1]
+
+
+def _sought_by_shapes(
+    seeker: Seeker, instance: Instance, before: Sought, below: int | None, end: float
+) -> Sought:
+    """What exact shapes say, where whole cells say nothing of kits like the one explained."""
+    from optimizer.explaining import seeking
+
+    draft, rate = build(instance), instance.site.money.tax
+    found, bound = sought_by_shapes(draft, seeker.memory, end)
+    before = replace(before, size=len(draft.program.names))
+    if found.found.values is not None:
+        before = replace(before, known=replace(before.known, because=""))
+        return seeker._found(found, before, below, b"", end)
+    if bound is not None:
+        return replace(before, known=seeking.raised(before.known, bound, rate))
+    if below is not None:
+        return replace(before, known=seeking._nothing(before.known, below, ""))
+    if before.known.because:
+        return before
+    site, memory = instance.site, seeker.memory
+    return replace(before, known=_none_at_all(before.known, site, seeker.book, memory, end))
 
 
 def _by_shapes(instance: Instance, known: Pursuit, end: float) -> Pursuit:

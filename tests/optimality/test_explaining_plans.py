@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 
 import optimizer
+from optimizer.explaining.asking_plan import asker_for
 from optimizer.explaining.explain_plan import BESIDE, explained_on_plan
 from optimizer.explaining.why import why
 from optimizer.solving import closing, shapes, solve, solve_site
@@ -354,3 +355,35 @@ def test_why_no_cheaper_camera() -> None:
     assert other.limit.startswith("beside the other cameras, floor is surely seen to 7")
     assert other.limit.endswith("that were looked at, 90 % is asked")
     assert "zones.floor/share" in lines["cam-tele"].demands
+
+
+def line() -> Any:
+    """Two cameras share a room along a line on which no cell is whole (`test_by_hand_plans`)."""
+    mounts = [mount("near", 0, 0), mount("far", 6, 6)]
+    return site(ROOM, [zone(INNER, "200 px/m")], mounts)
+
+
+def test_demands_of_a_kit_that_no_cells_show() -> None:
+    """The room shared along a line costs 260.00, without its sign 5.00 less.
+
+    That whole cells show no kit at all does not prove that the sign costs nothing.
+    """
+    asked, prices = line(), book()
+    policy = asked.policy.model_copy(update={"require": ()})
+    bare = asked.model_copy(update={"policy": policy})
+    first = solve_site(asked, prices, seconds=60)
+    assert first.total == "260.00"
+    asker = asker_for(asked, prices, time.monotonic() + 240, lambda _: None)
+    asker.tell(asked, first.design(), proven=True)
+    asker.at_most(bare, 26000, {})
+    known = asker.cheapest(bare)
+    assert known.high == 25500
+    assert known.low <= 25500
+
+
+def test_price_steps_of_a_kit_that_no_cells_show() -> None:
+    """The room shared along a line: a kit at 260.00 is known, whether it is proven or not."""
+    curve = optimizer.steps(unread(line()), "recording/retention", "2 days", "3 days", book(), 300)
+    for level in curve.levels:
+        assert "260.00" in (level.total, level.high)
+        assert level.because == ""
