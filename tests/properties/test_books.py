@@ -135,6 +135,8 @@ def test_a_site_and_book_written_out_and_read_give_the_same_answer(seed: int) ->
 def test_every_item_twice_gives_the_same_total(seed: int) -> None:
     """A second of each item that no offer or site names, with the same data under another id."""
     site, book = case(seed)
+    # Twice the items make a proof many times as long: small sites show the same.
+    assume(len(site.zones) + len(site.audio.points) <= 4)
     before = met(site, book)
     special = named(site, book)
     twins = [i.model_copy(update={"id": f"{i.id}-b"}) for i in book.items if i.id not in special]

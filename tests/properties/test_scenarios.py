@@ -21,7 +21,7 @@ from tests.optimality.asking import loaded
 from tests.optimality.explaining import small_case, unread
 from tests.optimality.scenarios import drawn_scenarios, named, ranges
 
-NUMBERS = (3, 11, 17)
+NUMBERS = (11, 17)
 READABLE = (4, 11, 17)
 """Cases whose price book also stands as a file: the generator draws leads that no file may hold."""
 

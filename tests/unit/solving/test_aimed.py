@@ -232,7 +232,7 @@ def test_a_kit_with_packs_spelt_out_is_one_of_the_whole_program() -> None:
 def test_optimum_without_each_aid(monkeypatch: pytest.MonkeyPatch) -> None:
     """Floors, steps, the priced choice and the relaxation of the whole: with none the same."""
 
-    seeds = SEEDS[:5]
+    seeds = SEEDS[:3]
 
     def nets() -> list[int | None]:
         found = []
