@@ -15,9 +15,10 @@ from itertools import pairwise
 
 from optimizer.design import Design
 from optimizer.errors import InputError, Trouble
-from optimizer.explaining.asking import Asker, Have, Known, Progress, monotone
+from optimizer.explaining.asking import Asker, Have, Known, Progress
 from optimizer.explaining.asking_plan import OVER, asker_for
 from optimizer.explaining.inquiry import beyond_budget, item_changes, without_budget
+from optimizer.explaining.monotony import monotone
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.changes import changed, find
 from optimizer.site.ladders import in_unit, plain

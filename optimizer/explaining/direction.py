@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from optimizer.errors import InputError
-from optimizer.explaining.asking import counted, monotone
 from optimizer.explaining.beyond import within
+from optimizer.explaining.monotony import counted, monotone
 from optimizer.explaining.seeking import lower
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.changes import changed, with_unit
@@ -97,7 +97,7 @@ def way(
 
     Changes of one direction together go that way; of both directions, neither is sure. Asking for
     more can be cheaper where it puts a camera to use that the site as it stands has no need of
-    (:func:`~optimizer.explaining.asking.monotone`). It is not where no zone takes a camera, or so
+    (:func:`~optimizer.explaining.monotony.monotone`). It is not where no zone takes a camera, or so
     many side by side, that it did not take before.
 
     Parameters

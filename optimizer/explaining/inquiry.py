@@ -7,9 +7,10 @@ from dataclasses import dataclass, field, replace
 
 from optimizer.design import Design
 from optimizer.errors import InputError
-from optimizer.explaining.asking import Asker, Have, Known, least_net, monotone
+from optimizer.explaining.asking import Asker, Have, Known, least_net
 from optimizer.explaining.direction import Range, joined, sign, way
 from optimizer.explaining.grounds import same_views
+from optimizer.explaining.monotony import monotone
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.changes import changed
 from optimizer.site.loading import LoadedSite
@@ -90,7 +91,7 @@ class Inquiry:
             return None
 
     def monotone(self, requirements: Iterable[Requirement]) -> bool:
-        """Whether easing these surely costs no more; see :func:`asking.monotone`."""
+        """Whether easing these surely costs no more; see :mod:`.monotony`."""
         return monotone(self.free, self.book, requirements)
 
     def nested(self, requirements: Iterable[Requirement]) -> bool:

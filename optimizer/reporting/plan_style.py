@@ -30,7 +30,7 @@ KEEP_OUT: dict[str, Any] = {
     "ec": "#7a3b16",
     "lw": 1.1,
     "ls": (0, (1, 1)),
-    "hatch": "xxx",
+    "hatch": "xx",
 }
 MISSING: dict[str, Any] = {"fc": "white", "ec": "#8e1f2b", "lw": 1.4, "hatch": "...."}
 VIEW: dict[str, Any] = {"ec": INK, "lw": 0.45, "ls": (0, (1.5, 1.5))}

@@ -10,8 +10,9 @@ from __future__ import annotations
 import time
 from collections.abc import Sequence
 
-from optimizer.explaining.asking import Asker, Known, monotone
+from optimizer.explaining.asking import Asker, Known
 from optimizer.explaining.inquiry import without_budget
+from optimizer.explaining.monotony import monotone
 from optimizer.pricebook import LoadedBook
 from optimizer.scenarios.picking import Picker, Plan
 from optimizer.site import LoadedSite, Site

@@ -17,7 +17,7 @@ from optimizer.solving.openings import Openings
 from optimizer.solving.relaxing import Point, whole
 from optimizer.solving.rounding import CUT, Rounding, fractional
 from optimizer.solving.shrinking import Grid, Shrunk, shrink
-from optimizer.solving.tree import Node, Tree
+from optimizer.solving.tree import Fixed, Node, Tree
 
 _ROUNDS = 6
 _LIFT = 1e-3
@@ -63,6 +63,28 @@ class Case:
         while len(self.trees) <= slot:
             self.trees.append(Tree(self.shrunk.program))
         return self.trees[slot]
+
+    def place(self, var: int) -> int | None:
+        """Number here of a variable of the whole program; None where it is settled."""
+        places = (self.shrunk.columns == var).nonzero()[0]
+        return int(places[0]) if len(places) else None
+
+    def may_take(self, var: int, fixed: Fixed | None = None) -> bool:
+        """Whether a variable of the whole program may be other than nothing, under some bounds."""
+        place = self.place(var)
+        if place is None:
+            return bool(self.shrunk.settled[var])
+        return fixed is None or place not in fixed or fixed[place][1] > 0
+
+    def reprice(self, var: int, more: int) -> None:
+        """Let a variable of the whole program, at most 1, cost more. [hundredth]"""
+        place = self.place(var)
+        if place is not None:
+            self.shrunk.program.cost[place] += more
+            for tree in self.trees:
+                tree.relaxer.reprice(place, self.shrunk.program.cost[place])
+        elif self.shrunk.settled[var]:
+            self.shrunk = replace(self.shrunk, offset=self.shrunk.offset + more)
 
     def learn(self, closed: bool) -> None:
         """Take up whether CP-SAT could close a node."""

@@ -19,7 +19,7 @@ import math
 import time
 from collections.abc import Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from itertools import product
 
 from optimizer.instance.tables import Shift
@@ -170,7 +170,7 @@ class _Several:
         """What the cases that are left and make a change cost at least, in raised prices."""
         if not self.program.upper[var]:
             return math.inf
-        left = (bound for bound, _, case, node in self.heap if _open(case, var, node.fixed))
+        left = (bound for bound, _, case, node in self.heap if case.may_take(var, node.fixed))
         return min(left, default=math.inf)
 
     @property
@@ -214,7 +214,7 @@ class _Several:
     def _rule_out(self) -> None:
         """Note the changes of which nothing cheaper is left in any case."""
         for var in self.draft.changed.values():
-            if not any(_open(case, var) for case in self.cases):
+            if not any(case.may_take(var) for case in self.cases):
                 self.program.upper[var] = 0
 
     def _raise(self, names: Iterable[str]) -> None:
@@ -358,7 +358,7 @@ class _Several:
             return False
         var = self.draft.changed[name]
         for one in self.cases:
-            _reprice(one, var, self.program.cost[var] - before[var])
+            one.reprice(var, self.program.cost[var] - before[var])
         return True
 
     def _better(self, values: tuple[int, ...]) -> str | None:
@@ -373,32 +373,6 @@ class _Several:
         if price <= self.known_least.get(name, -1):
             self.program.upper[var] = 0
         return name
-
-
-def _place(case: Case, var: int) -> int | None:
-    """Where a variable of the whole program stands in a case; None where it is settled there."""
-    places = (case.shrunk.columns == var).nonzero()[0]
-    return int(places[0]) if len(places) else None
-
-
-def _open(case: Case, var: int, fixed: Fixed | None = None) -> bool:
-    """Whether a change may still be made in a case, under some bounds."""
-    place = _place(case, var)
-    if place is None:
-        return bool(case.shrunk.settled[var])
-    return fixed is None or place not in fixed or fixed[place][1] > 0
-
-
-def _reprice(case: Case, var: int, more: int) -> None:
-    """Carry what a change costs more to where it is worked on."""
-    place = _place(case, var)
-    if place is not None:
-        case.shrunk.program.cost[place] += more
-        for tree in case.trees:
-            tree.relaxer.reprice(place, case.shrunk.program.cost[place])
-    elif case.shrunk.settled[var]:
-        # The only change that is left is made in any case.
-        case.shrunk = replace(case.shrunk, offset=case.shrunk.offset + more)
 
 
 def _shifts(shifts: tuple[Shift, ...], name: str) -> bool:

@@ -8,11 +8,12 @@ from itertools import pairwise
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from optimizer.explaining.asking import Asker, Known, monotone
+from optimizer.explaining.asking import Asker, Known
 from optimizer.explaining.binding import binding
 from optimizer.explaining.curve import curve
 from optimizer.explaining.headroom import headroom
 from optimizer.explaining.inquiry import Inquiry, without_budget
+from optimizer.explaining.monotony import monotone
 from optimizer.explaining.sameness import canonical
 from optimizer.pricebook.schema import Book
 from optimizer.site.changes import changed

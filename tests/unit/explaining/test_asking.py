@@ -8,8 +8,9 @@ from decimal import Decimal
 import pytest
 
 from optimizer.errors import Defect
-from optimizer.explaining.asking import Asker, Have, least_net, monotone
+from optimizer.explaining.asking import Asker, Have, least_net
 from optimizer.explaining.carrying import carried
+from optimizer.explaining.monotony import monotone
 from optimizer.explaining.sameness import canonical, fingerprint
 from optimizer.instance import build_instance
 from optimizer.model import build
