@@ -33,7 +33,7 @@ def _others(name: str) -> Iterator[Site]:
 
 
 def test_a_memory_of_other_sites_changes_no_program() -> None:
-    for name in ("hearing-room", "tender-unmeetable"):
+    for name in ("hearing-room", "tender-unmeetable", "workshop-owned"):
         book, memory = problem(name).book, Memory()
         sites = list(_others(name))
         fresh = [build(build_instance(site, book)).program for site in sites]
