@@ -18,7 +18,7 @@ from tests.optimality.plain_kit import book, site
 
 
 class Slow(Asker):
-    """Comes to nothing when a site is asked about for the first time, and carries no kit over."""
+    """Comes to nothing when a site is first asked about, and does not carry the first kit over."""
 
     def together(self, sites: Iterable[Site], share: float = 1.0, below: int | None = None) -> None:
         self.begun: set[str] = getattr(self, "begun", set())
@@ -28,7 +28,7 @@ class Slow(Asker):
         super().together(known, share, below)
 
     def carry(self, site: Site, have: Have) -> Have | None:
-        return None
+        return None if have is self.first else super().carry(site, have)
 
 
 def reach(kind: type[Asker], name: str, days: str) -> Headroom:
