@@ -523,6 +523,12 @@ def test_two_bills_side_by_side() -> None:
     ("fields", "words"),
     [
         ({"difference": "0.00", "after": "829.58"}, "829.58 -> 829.58 EUR: the same total"),
+        # With a plan, no more is said to be proven than is.
+        ({"over": OVER}, "829.58 -> 850.41 EUR: +20.83, proven over the aims looked at"),
+        (
+            {"difference": "0.00", "after": "829.58", "over": OVER},
+            "829.58 -> 829.58 EUR: the same total over the aims looked at",
+        ),
         ({"status": "unmeetable", "after": None, "bills": None}, "no kit does this, proven"),
         (
             {"status": "between", "difference": None, "low": "3.00", "high": "20.83"},
