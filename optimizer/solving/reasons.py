@@ -97,7 +97,7 @@ def _kept_out(scene: Scene, area: Area) -> Iterator[Reason]:
 
     for one, share in covered(scene, area):
         text = (
-            f"covers {math.ceil(1000 * share) / 10:g} % of {area.id}, where it may be shown at no "
+            f"covers {round(1000 * share) / 10:g} % of {area.id}, where it may be shown at no "
             f"more than {one.px_m:g} px/m and {area.px_m:g} are asked"
         )
         yield Reason(place=f"keep_outs.{one.id}/detail", limit=text)
