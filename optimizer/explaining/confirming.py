@@ -83,6 +83,11 @@ def confirm(
     """
     # On a plan there is none only if there is none where a cell counts that might be seen.
     instance = build_instance(site, book, sure=not site.areas)
+    if instance.viewing is not None:
+        from optimizer.solving.unseeable import others_agree
+
+        if not others_agree(instance):
+            raise Defect("two ways to cast shadows disagree on what no mount has in sight")
     by: list[str] = []
     program = _without_solution(instance, deadline, below)
     if program is not None:

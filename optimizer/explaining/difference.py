@@ -24,6 +24,11 @@ from optimizer.units import money, money_text
 
 Progress = Callable[[str], None]
 
+OVER = (
+    "each total is the least over the ways to aim cameras that were looked at for its site; a way "
+    "that was not looked at might make either of them less"
+)
+
 
 class Wish(NamedTuple):
     """What is to be different.
@@ -297,6 +302,7 @@ def compared(
         low=_text(low),
         high=_text(high),
         beside=beside,
+        over=OVER if before.over or after.over else "",
         bills=bill_difference(before.design(), after.design()) if both else None,
     )
 

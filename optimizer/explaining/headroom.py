@@ -112,23 +112,16 @@ class _Climb:
 
     def found(self) -> Way[Headroom]:
         """Headroom, and the step after it; the questions that it hangs on are yielded."""
-        if self.sure:
-            held, failed, settled = yield from self._strides()
-        else:
-            held, failed, settled = yield from self._walk()
-        r, beyond = self.r, held + 1
-        value = self._value(beyond)
+        held, failed, settled = yield from self._climb(0)
         step = None
-        if value is not None and failed is not None:
-            change = [(r, value, beyond)]
-            if self._too_late(beyond):
-                step = self.inquiry.step(change, Known(low=self.inquiry.total if self.sure else 0))
-            site = None if step is not None else self._site(beyond)
-            if isinstance(site, InputError):
-                step = self.inquiry.refused(change, site)
-            elif site is not None:
-                yield site, None
-                step = self.inquiry.step(change, self.inquiry.asker.so_far(site))
+        while failed is not None:
+            step = yield from self._beyond(failed)
+            if step is None or not _costs_nothing(step):
+                break
+            # What was open when it was first asked can be had at the same price.
+            held, failed, settled = yield from self._climb(failed)
+            step = None
+        r, value = self.r, self._value(held + 1)
         return Headroom(
             requirement=r.id,
             line=r.line,
@@ -137,9 +130,28 @@ class _Climb:
             reaches=self.values[held],
             steps=held,
             endless=value is None and self.ended,
-            proven=settled and (step is None or step.status != "between"),
+            # What the value beyond costs may have been settled only when it was asked again.
+            proven=settled if step is None else step.status != "between",
             next=step,
         )
+
+    def _climb(self, held: int) -> Way[tuple[int, int | None, bool]]:
+        """Steps held, going on from some; the first not known to hold; whether that is settled."""
+        return (yield from (self._strides(held) if self.sure else self._walk(held)))
+
+    def _beyond(self, steps: int) -> Way[Step | None]:
+        """What a value costs of which it is not known that it can be had at the same price."""
+        value = self._value(steps)
+        if value is None:
+            return None
+        change = [(self.r, value, steps)]
+        if self._too_late(steps):
+            return self.inquiry.step(change, Known(low=self.inquiry.total if self.sure else 0))
+        site = self._site(steps)
+        if not isinstance(site, Site):
+            return None if site is None else self.inquiry.refused(change, site)
+        yield site, None
+        return self.inquiry.step(change, self.inquiry.asker.so_far(site))
 
     def _too_late(self, steps: int) -> bool:
         """Whether time ran out before the site was made."""
@@ -147,8 +159,7 @@ class _Climb:
 
     # One value after the other, where easing may cost more
 
-    def _walk(self) -> Way[tuple[int, int | None, bool]]:
-        held = 0
+    def _walk(self, held: int) -> Way[tuple[int, int | None, bool]]:
         while not self._too_late(held + 1) and isinstance(site := self._site(held + 1), Site):
             yield site, None
             known = self.inquiry.asker.so_far(site)
@@ -164,11 +175,11 @@ class _Climb:
 
     # Strides, where it never does
 
-    def _strides(self) -> Way[tuple[int, int | None, bool]]:
+    def _strides(self, held: int) -> Way[tuple[int, int | None, bool]]:
         """Steps held, the least steps known to fail, and whether the two meet."""
-        held, stride = 0, 1
+        stride = 1
         failed: int | None = None
-        have: Have | None = self.inquiry.base
+        have: Have | None = self._kit_at(held)
         while True:
             held = self._carried(have, held, failed)
             if self._value(held + 1) is None:
@@ -186,10 +197,16 @@ class _Climb:
                 return held, held + 1, False
             if holds:
                 held, stride = target, stride * 2
-                site = self._site(target)
-                have = self.inquiry.asker.design(site) if isinstance(site, Site) else None
+                have = self._kit_at(held)
             else:
                 failed = target
+
+    def _kit_at(self, steps: int) -> Have | None:
+        """The kit at hand, or the one known of the value so many steps up."""
+        if not steps:
+            return self.inquiry.base
+        site = self._site(steps)
+        return self.inquiry.asker.design(site) if isinstance(site, Site) else None
 
     def _holds(self, steps: int, alone: bool) -> Way[bool | None]:
         """Whether the value so many steps up can be had at the same price.
@@ -232,6 +249,10 @@ class _Climb:
             return False
         self.inquiry.asker.at_least(site, self.inquiry.total)
         return True
+
+
+def _costs_nothing(step: Step) -> bool:
+    return step.status == "proven" and step.after is not None and step.after == step.before
 
 
 __all__ = ["headroom"]

@@ -1,4 +1,4 @@
-"""Which focal lengths and tilts are tried: those that meet a limit exactly, thinned evenly."""
+"""Which focal lengths and tilts are tried: those that meet a limit exactly, few of many."""
 
 from __future__ import annotations
 
@@ -7,10 +7,14 @@ import math
 import numpy as np
 
 from optimizer.plan.pinhole import Floats
+from optimizer.plan.prepared import Flags
 from optimizer.plan.scene import Lens
 from optimizer.plan.turning import rounded
 
 _SAME = 1e-9
+
+_MOST_TRIED = 60
+"""Tilts among which the sharper ones are chosen, spread evenly over all there are."""
 
 
 def focal_lengths(lens: Lens, needed_mm: Floats, spans: list[float], most: int) -> list[float]:
@@ -62,7 +66,7 @@ def tilts(
     below: tuple[Floats, Floats],
     most: int,
 ) -> list[float]:
-    """Tilts worth setting at one focal length.
+    """Tilts worth setting at one focal length, where every cell's detail is met at any aim.
 
     A cell is between the lower and the upper edge of the picture, in its middle column and in its
     outer ones, on one range of tilts. As with pans, only the stretches between a tilt at which a
@@ -87,42 +91,18 @@ def tilts(
     list of float
         Rising, within what the lens can do. [deg]
     """
-    half = math.atan(lens.sensor_height_mm / (2 * focal_mm))
-    outer = 1 / math.hypot(1, lens.sensor_width_mm / (2 * focal_mm))
-    (near, far), (top, foot) = away, below
-    starts: list[Floats] = []
-    ends: list[Floats] = []
-    for column in (1.0, outer):
-        # The steepest sight to a foot and the flattest one to a head, over the cell.
-        steep = np.maximum(np.arctan2(foot, near * column), np.arctan2(foot, far * column))
-        flat = np.minimum(np.arctan2(top, near * column), np.arctan2(top, far * column))
-        starts.append(steep - half)
-        ends.append(flat + half)
-    low, high = math.radians(lens.tilt_min_deg), math.radians(lens.tilt_max_deg)
-    start, end = np.maximum(*starts), np.minimum(*ends)
-    # Where no tilt serves all columns, the middle one alone decides.
-    start, end = np.where(start <= end, start, starts[0]), np.where(start <= end, end, ends[0])
-    start, end = np.maximum(start, low), np.minimum(end, high)
+    start, end = _between_edges(lens, focal_mm, away, below)
     good = start <= end
     start, end = start[good], end[good]
     if not len(start):
         return []
-    angle = np.concatenate([start, end])
-    going = np.repeat([0, 1], len(start))
-    order = np.lexsort([going, angle])
-    angle, going = angle[order], going[order]
-    peak = np.nonzero((going[:-1] == 0) & (going[1:] == 1))[0]
-    from_, to = angle[peak], angle[peak + 1]
-    # Ends are moved inwards to a tenth of a degree where there is room.
-    tenth = math.radians(0.1)
-    flattest = np.minimum(np.ceil(from_ / tenth) * tenth, to)
-    steepest = np.maximum(np.floor(to / tenth) * tenth, from_)
-    parts = [flattest, rounded(from_, to), steepest]
-    each, found = most // len(peak), parts[1]
+    from_, to = _stretches(start, end)
+    flattest, middle, steepest = _inwards(from_, to)
+    each, found = most // len(from_), middle
     if each == 2:
         found = np.concatenate([flattest, steepest])
     elif each > 2:
-        found = np.concatenate(parts)
+        found = np.concatenate([flattest, middle, steepest])
     found = np.sort(found)
     chosen = _thinned(found, most)
     if len(chosen) < len(found):
@@ -131,6 +111,139 @@ def tilts(
         if fullest not in chosen:
             chosen = sorted([fullest, *_thinned(found, most - 1)]) if most > 1 else [fullest]
     return _apart([math.degrees(tilt) for tilt in chosen])
+
+
+def sharper_tilts(
+    lens: Lens,
+    focal_mm: float,
+    away: tuple[Floats, Floats],
+    below: tuple[Floats, Floats],
+    limit_m: Floats,
+    known: list[float],
+    most: int,
+) -> list[float]:
+    """Tilts that bring more cells into detail, since what lies off the axis is shown larger.
+
+    A spot that is g below the lens and p away in plan lies p cos(t) + g sin(t) along the axis: too
+    far for its detail while the axis points at it, and near enough once it is some way off. So
+    its detail is met from some tilt on, and up to another one.
+
+    Parameters
+    ----------
+    lens, focal_mm, away, below
+        As for :func:`tilts`; of all cells, those too whose detail is not met at every aim.
+    limit_m : ndarray, shape (n,)
+        Greatest distance along the axis at which each cell's detail is met. [m]
+    known : list of float
+        Tilts that are looked at anyway. [deg]
+    most : int
+        Greatest number: those first that bring most cells in which no tilt so far does.
+
+    Returns
+    -------
+    list of float
+        Rising; a limit of detail or an edge of the picture is met at each, to a tenth of a degree.
+        [deg]
+    """
+    outer = 1 / math.hypot(1, lens.sensor_width_mm / (2 * focal_mm))
+    first, last = [], []
+    # Towards the sides of the picture detail is met sooner, and other edges bind.
+    for column in (1.0, (1 + outer) / 2, outer):
+        at = (away[0] * column, away[1] * column)
+        low, high = _at_column(lens, focal_mm, at, below)
+        axis, half = _off_axis(at, below, limit_m)
+        flat, steep = (axis - half).min(axis=0), (axis + half).max(axis=0)
+        # Where detail is met at any tilt there is one stretch, else one below and one above.
+        parted = half.any(axis=0)
+        first.append((low, np.where(parted, np.minimum(high, flat), high)))
+        last.append((np.where(parted, np.maximum(low, steep), np.inf), high))
+    start, end = (np.concatenate(side) for side in zip(*first, *last, strict=True))
+    number = len(start) // 2
+    which = np.tile(np.arange(number), 2)
+    good = start <= end
+    start, end, which = start[good], end[good], which[good]
+    if not len(start):
+        return []
+    flattest, _, steepest = _inwards(*_stretches(start, end))
+    tried = np.array(_thinned(np.unique(np.concatenate([flattest, steepest])), _MOST_TRIED))
+
+    def held(angles: Floats) -> Flags:
+        """Which cells are shown as they should be, in which of the columns."""
+        inside = (start <= angles[:, None] + _SAME) & (angles[:, None] <= end + _SAME)
+        sees = np.zeros((len(angles), number), dtype=bool)
+        rows, stretch = np.nonzero(inside)
+        sees[rows, which[stretch]] = True
+        return sees
+
+    sees = held(tried)
+    reached = held(np.radians(known)).any(axis=0)
+    chosen: list[float] = []
+    while len(chosen) < most:
+        fresh = (sees & ~reached).sum(axis=1)
+        best = int(np.argmax(fresh * (number + 1) + sees.sum(axis=1)))
+        if not fresh[best]:
+            break
+        chosen.append(math.degrees(float(tried[best])))
+        reached |= sees[best]
+    return _apart(sorted(chosen))
+
+
+def _between_edges(
+    lens: Lens, focal_mm: float, away: tuple[Floats, Floats], below: tuple[Floats, Floats]
+) -> tuple[Floats, Floats]:
+    """From which to which tilt each cell is between the lower and the upper edge. [rad]"""
+    outer = 1 / math.hypot(1, lens.sensor_width_mm / (2 * focal_mm))
+    (near, far), columns = away, (1.0, outer)
+    ranges = [_at_column(lens, focal_mm, (near * c, far * c), below) for c in columns]
+    start, end = (np.array(side) for side in zip(*ranges, strict=True))
+    # Where no tilt serves all columns, the middle one alone decides.
+    all_of = start.max(axis=0), end.min(axis=0)
+    some = all_of[0] <= all_of[1]
+    return np.where(some, all_of[0], start[0]), np.where(some, all_of[1], end[0])
+
+
+def _at_column(
+    lens: Lens, focal_mm: float, away: tuple[Floats, Floats], below: tuple[Floats, Floats]
+) -> tuple[Floats, Floats]:
+    """The same in the column of the picture in which the cells lie so far ahead. [rad]"""
+    half = math.atan(lens.sensor_height_mm / (2 * focal_mm))
+    (near, far), (top, foot) = away, below
+    # The steepest sight to a foot and the flattest one to a head, over the cell.
+    steep = np.maximum(np.arctan2(foot, near), np.arctan2(foot, far))
+    flat = np.minimum(np.arctan2(top, near), np.arctan2(top, far))
+    low, high = math.radians(lens.tilt_min_deg), math.radians(lens.tilt_max_deg)
+    return np.maximum(steep - half, low), np.minimum(flat + half, high)
+
+
+def _off_axis(
+    away: tuple[Floats, Floats], below: tuple[Floats, Floats], limit_m: Floats
+) -> tuple[Floats, Floats]:
+    """Tilt of the line to each cell's corners, and how far the axis must be off it. [rad]"""
+    flat = np.stack([a for a in away for _ in below])
+    fall = np.stack([b for _ in away for b in below])
+    length = np.hypot(flat, fall)
+    # A spot at the lens itself is near enough at any tilt.
+    ratio = np.divide(limit_m, length, out=np.ones_like(length), where=length > 0)
+    half = np.arccos(np.minimum(1.0, ratio))
+    return np.arctan2(fall, flat), half
+
+
+def _stretches(start: Floats, end: Floats) -> tuple[Floats, Floats]:
+    """Between a tilt at which a cell comes in and the next event, if that is one going out."""
+    angle = np.concatenate([start, end])
+    going = np.repeat([0, 1], len(start))
+    order = np.lexsort([going, angle])
+    angle, going = angle[order], going[order]
+    peak = np.nonzero((going[:-1] == 0) & (going[1:] == 1))[0]
+    return angle[peak], angle[peak + 1]
+
+
+def _inwards(from_: Floats, to: Floats) -> tuple[Floats, Floats, Floats]:
+    """The ends of stretches, moved inwards to a tenth of a degree where there is room; middles."""
+    tenth = math.radians(0.1)
+    flattest = np.minimum(np.ceil(from_ / tenth) * tenth, to)
+    steepest = np.maximum(np.floor(to / tenth) * tenth, from_)
+    return flattest, rounded(from_, to), steepest
 
 
 def _thinned(values: Floats, most: int) -> list[float]:

@@ -131,7 +131,18 @@ class Bench:
                 some = needed <= math.hypot(focal, diagonal / 2)
             near, far, tops, feet = (v[some] for v in (chosen.near, chosen.far, top, foot))
             tilts = aiming.tilts(lens, focal, (near, far), (tops, feet), self.effort.tilts)
-            settings.extend((focal, tilt) for tilt in tilts)
+            # Others whose detail is met in some part of the picture ask for tilts of their own.
+            limits = focal / (chosen.px_m * lens.sensor_width_mm / lens.width_px)
+            sharper = aiming.sharper_tilts(
+                lens,
+                focal,
+                (chosen.near, chosen.far),
+                (top, foot),
+                limits,
+                tilts,
+                self.effort.sharper_tilts,
+            )
+            settings.extend((focal, tilt) for tilt in sorted({*tilts, *sharper}))
         return settings
 
     def _aims(self, chosen: _Chosen, settings: list[tuple[float, float]]) -> tuple[Floats, Flags]:

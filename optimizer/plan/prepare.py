@@ -27,6 +27,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+import numpy as np
+
 from optimizer.plan.bench import Bench
 from optimizer.plan.cutting import cut
 from optimizer.plan.prepared import Cell, Effort, Ints, Prepared, View
@@ -34,6 +36,7 @@ from optimizer.plan.refining import cut_finer, unsettled
 from optimizer.plan.scene import Lens, Scene
 from optimizer.plan.sight import edges
 from optimizer.plan.sighting import grounded
+from optimizer.plan.unseeable import cut_out
 
 
 def prepare(
@@ -100,6 +103,8 @@ def at_best(
 ) -> Prepared:
     """The same without views: only what might be seen, in a fraction of the time.
 
+    Cells are cut along ground of which exact shapes show that nobody can show it as asked.
+
     Parameters
     ----------
     scene, lenses, cells
@@ -111,14 +116,18 @@ def at_best(
         As for :func:`prepare`.
     """
     pieces = cut(scene, cells) if isinstance(cells, int) else tuple(cells)
+    pieces, lost = cut_out(scene, pieces)
     ground = grounded(scene, pieces)
     hiding = {level: edges(scene, level) for level in {mount.level for mount in scene.mounts}}
     may: dict[tuple[str, str], Ints] = {}
+    gone = np.array(sorted(lost), dtype=np.int32)
     for mount in scene.mounts:
         some = tuple(lenses.get(mount.id, ()))
-        if some:
-            bench = Bench(scene, ground, mount, some, hiding[mount.level], Effort())
-            may |= {(mount.id, lens.key): bench.possible(lens) for lens in some}
+        if not some:
+            continue
+        bench = Bench(scene, ground, mount, some, hiding[mount.level], Effort())
+        for lens in some:
+            may[mount.id, lens.key] = np.setdiff1d(bench.possible(lens), gone)
     kept = {name: tuple(some) for name, some in lenses.items()}
     return Prepared(scene, kept, pieces, (), may, Effort())
 

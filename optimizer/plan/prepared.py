@@ -74,10 +74,13 @@ class Effort:
         Of each varifocal lens on each mount, those that meet a density exactly; >= 2.
     tilts : int
         At each focal length, >= 1.
+    sharper_tilts : int
+        At each focal length, besides: those at which a detail is just met off the axis.
     """
 
     focal_lengths: int = 4
     tilts: int = 6
+    sharper_tilts: int = 3
 
     def words(self) -> str:
         """Over what set of aims a choice of views is cheapest, for a reader."""
@@ -85,7 +88,9 @@ class Effort:
             "all pans without a step; for each varifocal lens on each mount up to "
             f"{self.focal_lengths} focal lengths at which a detail is just met, and those at which "
             f"the picture is just as wide as a zone; at each of them up to {self.tilts} tilts at "
-            "which most of the zones' cells lie between the picture's lower and upper edge"
+            "which most of the zones' cells lie between the picture's lower and upper edge, and up "
+            f"to {self.sharper_tilts} that bring more of them into detail, off the middle of the "
+            "picture"
         )
 
 

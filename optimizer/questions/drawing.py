@@ -91,7 +91,7 @@ def draw_design(
             tell("looking for what is seen from nowhere")
             return _unmeetable(asked, prices)
         if not answer.met:
-            note = "Neither a kit nor a proof that there is none was found in the time given."
+            note = _undecided(answer)
             return Drawn(picture_of(asked.site, scene_of(asked.site), note), "undecided")
         whole, status, note = answer.design(), str(answer.status), _words(answer)
     else:
@@ -134,6 +134,17 @@ def _unmeetable(asked: LoadedSite, prices: LoadedBook) -> Drawn:
             "leastkit prove says what cannot hold together."
         )
     return Drawn(picture_of(asked.site, scene, note, missing=missing, hiding=hiding), "unmeetable")
+
+
+def _undecided(answer: Answer) -> str:
+    """What is said where no kit is known: that nothing is shaded is no finding."""
+    why = "in the time given"
+    if answer.undecided_by in ("cells", "settings"):
+        why = "among the aims looked at; more time does not settle it"
+    return (
+        f"Undecided: neither a kit nor a proof that there is none was found {why}. No camera is "
+        "drawn, so no ground is shaded: that does not say that it cannot be seen."
+    )
 
 
 def _words(answer: Answer) -> str:

@@ -255,7 +255,8 @@ def _headroom(page: Page, headroom: Sequence[Headroom], full: bool) -> None:
 
 def _tells(one: Headroom) -> bool:
     """Whether there is anything to show; what is not known at all is named as left open."""
-    return one.proven or one.steps > 0 or bool(one.next and one.next.because)
+    beyond = one.next
+    return one.proven or one.steps > 0 or bool(beyond and (beyond.because or _dearer(beyond)))
 
 
 def _near(headroom: Sequence[Headroom]) -> list[Headroom]:
@@ -282,7 +283,7 @@ def _reach(one: Headroom, full: bool) -> str:
         return f"{far}, the strictest that can be asked"
     if not one.proven:
         why = one.next.because if one.next is not None and one.next.because else "time ran out"
-        if one.next is not None and one.next.high is not None:
+        if one.next is not None and (one.next.high is not None or _dearer(one.next)):
             return f"{far}; {one.next.changes[0].to}: {saving(one.next)}, {why}"
         return f"{far}, perhaps further: {why}"
     if one.next is None:
@@ -291,6 +292,11 @@ def _reach(one: Headroom, full: bool) -> str:
     swap = swapped(one.next.items, MOST_ITEMS if full else MOST_ITEMS_SHORT)
     because = f" ({one.next.because})" if one.next.because else f", {swap}" if swap else ""
     return f"{far}; {to}: {what}{because}"
+
+
+def _dearer(step: Step) -> bool:
+    """Whether a step is known to cost something, be it open how much."""
+    return step.low is not None and Decimal(step.low) > Decimal(step.before)
 
 
 def _as_far(one: Headroom) -> str:

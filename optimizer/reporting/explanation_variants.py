@@ -64,7 +64,10 @@ def _verdict(found: WhatIf, answer: Answer) -> str:
         return f"{after}; without the change there is no kit"
     if found.difference is not None:
         change = Decimal(found.difference)
+        # A way to aim that nobody looked at might make either of the two cheaper.
+        over = " over the aims looked at" if found.over else ""
         words = "the same total" if not change else f"{_signed(found.difference)}, proven"
+        words += over
         return f"{money(found.before)} -> {after}: {words}"
     if found.beside == "after":
         return (

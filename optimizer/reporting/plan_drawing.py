@@ -75,7 +75,7 @@ def plan_drawn(picture: PlanPicture, ending: str, paper: str = "A3") -> bytes:
         figure = Figure(figsize=(wide / MM_PER_INCH, high / MM_PER_INCH))
         (FigureCanvasSVG if svg else FigureCanvasAgg)(figure)
         draw_heading(figure, sheet, picture.title, picture.note, picture.north_deg)
-        places = Places()
+        places = Places(sheet.room)
         for box, (_, name) in zip(sheet.floors, picture.floors, strict=True):
             places.taken.append(Box(box.x, box.y + box.height, 2.2 * len(name), 5))
         for box, (level, name) in zip(sheet.floors, picture.floors, strict=True):

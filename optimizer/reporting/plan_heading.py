@@ -3,10 +3,17 @@
 from __future__ import annotations
 
 import math
+import textwrap
 from typing import Any
 
 from optimizer.reporting.plan_sheet import HEAD_MM, MARGIN_MM, Box, Sheet, bar_length
 from optimizer.reporting.plan_style import INK, QUIET
+
+_BAR_MM = 120
+"""Width of scale bar and north. [mm]"""
+
+_LETTER_MM = 1.5
+"""Mean width of a letter of the note, rather too wide. [mm]"""
 
 
 def draw_heading(figure: Any, sheet: Sheet, title: str, note: str, north_deg: float | None) -> None:
@@ -23,11 +30,13 @@ def draw_heading(figure: Any, sheet: Sheet, title: str, note: str, north_deg: fl
     wide, high = sheet.size_mm
     top = high - MARGIN_MM
     figure.text(MARGIN_MM / wide, top / high, title, fontsize=13, weight="bold", va="top")
-    figure.text(MARGIN_MM / wide, (top - 7) / high, note, fontsize=7.5, va="top", color=QUIET)
+    # Beside the scale bar, in as many lines as that takes.
+    said = textwrap.fill(note, int((wide - 2 * MARGIN_MM - _BAR_MM) / _LETTER_MM))
+    figure.text(MARGIN_MM / wide, (top - 7) / high, said, fontsize=7.5, va="top", color=QUIET)
     axes = figure.add_axes(
-        sheet.share(Box(wide - MARGIN_MM - 120, top - HEAD_MM, 120, HEAD_MM)), frameon=False
+        sheet.share(Box(wide - MARGIN_MM - _BAR_MM, top - HEAD_MM, _BAR_MM, HEAD_MM)), frameon=False
     )
-    axes.set(xlim=(0, 120), ylim=(0, HEAD_MM), xticks=[], yticks=[])
+    axes.set(xlim=(0, _BAR_MM), ylim=(0, HEAD_MM), xticks=[], yticks=[])
     length = bar_length(sheet)
     _scale_bar(axes, sheet, length)
     if north_deg is not None:

@@ -29,10 +29,24 @@ _GRID = 11
 
 
 class Places:
-    """Rectangles that are taken on the paper. [mm]"""
+    """Rectangles that are taken on the paper. [mm]
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    room : Box
+        Where labels may stand: none goes beyond it, under the key or off the sheet. [mm]
+    """
+
+    def __init__(self, room: Box) -> None:
+        self.room = room
         self.taken: list[Box] = []
+
+    def _kept(self, box: Box) -> Box:
+        """A rectangle moved into the room, by as little as that takes."""
+        west, south, wide, high = self.room
+        x = max(west, min(box.x, west + wide - box.width))
+        y = max(south, min(box.y, south + high - box.height))
+        return Box(x, y, box.width, box.height)
 
     def take(self, x: float, y: float, half: float) -> None:
         """Keep a square about a symbol free."""
@@ -76,7 +90,7 @@ class Places:
             angle = math.radians(towards + turn)
             u = x + math.cos(angle) * (away * reach + wide / 2)
             v = y + math.sin(angle) * (away * reach + high / 2)
-            return Box(u - wide / 2, v - high / 2, wide, high)
+            return self._kept(Box(u - wide / 2, v - high / 2, wide, high))
 
         first = (at(reach, turn) for reach in _REACHES for turn in _TURNS)
         box = next((b for b in first if not self._over(b)), None)
@@ -130,9 +144,9 @@ class Places:
             if area.covers(shapely.box(p[0] - wide / 2, p[1] - high / 2, p[0] + wide / 2,
                                        p[1] + high / 2))
         ]  # fmt: skip
-        x, y = min(whole or [spot], key=cost)
-        self.taken.append(about((x, y), wide, high))
-        return x, y
+        box = self._kept(about(min(whole or [spot], key=cost), wide, high))
+        self.taken.append(box)
+        return box.x + wide / 2, box.y + high / 2
 
     def _over(self, box: Box) -> float:
         """How much of what is taken a rectangle would cover. [mm^2]"""
@@ -142,7 +156,7 @@ class Places:
         """Take the place about a spot if it is free; False if it is not."""
         wide, high = extent(text, points)
         box = about((x, y), wide, high)
-        if any(shared(box, other) for other in self.taken):
+        if self._kept(box) != box or any(shared(box, other) for other in self.taken):
             return False
         self.taken.append(box)
         return True

@@ -27,6 +27,9 @@ SIDE_MM = 74.0
 GAP_MM = 9.0
 """Above each floor, for its name. [mm]"""
 
+_RIM_MM, _FOOT_MM = 3.0, 8.0
+"""Left free of labels: beside the sheet's edges and the key, and for the caution at the foot."""
+
 APART_MM = 18.0
 """Between two floors side by side, for what is written about either. [mm]"""
 
@@ -88,6 +91,12 @@ class Sheet:
     def size_mm(self) -> tuple[float, float]:
         """Width and height of the paper. [mm]"""
         return PAPERS[self.paper]
+
+    @property
+    def room(self) -> Box:
+        """Where the plan and its labels may stand: left of the key, below the head. [mm]"""
+        top = self.size_mm[1] - MARGIN_MM - HEAD_MM
+        return Box(_RIM_MM, _FOOT_MM, self.side.x - 2 * _RIM_MM, top - _FOOT_MM)
 
     def share(self, box: Box) -> tuple[float, float, float, float]:
         """A box in shares of the paper, as plotting libraries take it."""

@@ -30,6 +30,11 @@ MOST_STEPS = 16
 
 _BUDGET = "budget"
 
+NOT_THE_SITE = (
+    "Others alone: what a kit for only the other demands of this table costs, with nothing else "
+    "that is asked. It is no price of the site: the ways out tell those."
+)
+
 
 def show_proof(page: Page, answer: Answer) -> None:
     """Print what stands in the way of a site, and the ways out."""
@@ -88,7 +93,7 @@ def _grouped(conflict: Conflict) -> str:
 
 
 def _members(page: Page, conflict: Conflict, currency: str) -> None:
-    head = f"others met at, {currency}"
+    head = f"others alone, {currency}"
     grid = page.table([Column("demand"), Column("asked"), Column("line", True), Column(head, True)])
     for member in conflict.members:
         total = "open" if member.total_without is None else money(member.total_without)
@@ -97,6 +102,8 @@ def _members(page: Page, conflict: Conflict, currency: str) -> None:
         line = "" if member.line is None else str(member.line)
         grid.add_row(*row([member.requirement, member.text, line, total]))
     page.put(grid, dense=True)
+    if len(conflict.members) > 1:
+        page.text(NOT_THE_SITE, indent=1, hanging=2, style=QUIET)
 
 
 def _argument(page: Page, argument: Argument) -> None:

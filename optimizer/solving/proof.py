@@ -28,7 +28,8 @@ class ConflictMember(Base):
     )
     total_without: str | None = Field(
         default=None,
-        description="total of an audited design that meets the other members without it",
+        description="total of an audited design that meets the other members of this conflict "
+        "and nothing else that the site asks: no price of the site, for which see ways_out",
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from optimizer.errors import listed
@@ -16,6 +17,7 @@ from optimizer.solving.answer import Reason
 
 if TYPE_CHECKING:
     from optimizer.plan.hiding import Hidden
+    from optimizer.plan.scene import Area, Scene
 
 
 def reasons(instance: Instance) -> tuple[Reason, ...]:
@@ -78,6 +80,7 @@ def unseen(instance: Instance) -> tuple[Reason, ...]:
         hidden = hidden_by(scene, area)
         if hidden is not None:
             found.append(Reason(place=f"zones.{zone.id}/seen", limit=_hiding(hidden)))
+        found += _kept_out(scene, area)
         if share < 1:
             by = "by any camera" if zone.cameras == 1 else f"by {zone.cameras} cameras"
             text = (
@@ -86,6 +89,18 @@ def unseen(instance: Instance) -> tuple[Reason, ...]:
             )
             found.append(Reason(place=f"zones.{zone.id}/detail", limit=text))
     return (*found, *_bare(instance)) if found else ()
+
+
+def _kept_out(scene: Scene, area: Area) -> Iterator[Reason]:
+    """Keep-out areas that lie in a zone, which may not be shown as the zone asks."""
+    from optimizer.plan.unseeable import covered
+
+    for one, share in covered(scene, area):
+        text = (
+            f"covers {round(1000 * share) / 10:g} % of {area.id}, where it may be shown at no "
+            f"more than {one.px_m:g} px/m and {area.px_m:g} are asked"
+        )
+        yield Reason(place=f"keep_outs.{one.id}/detail", limit=text)
 
 
 UNFIT = ("frame_rate", "discreet", "night")

@@ -8,6 +8,7 @@ program, its views fixed, and the audit judges it like any other kit.
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
@@ -19,6 +20,7 @@ from optimizer.instance.tables import Aim, Viewing, ZoneTable
 from optimizer.plan.judging import Judge
 from optimizer.plan.shares import Aimed
 from optimizer.solving.assemble import assemble
+from optimizer.solving.pairs import pairs
 from optimizer.solving.placing import on_mounts, place_of, weight_of
 from optimizer.solving.pursue import Pursuit, pursued
 
@@ -27,22 +29,28 @@ Aims = tuple[Aim, ...]
 
 BY_SHAPES = (
     "; where a kit so found does by exact shapes with fewer or cheaper cameras on the same mounts, "
-    "turned a little where need be, that one is taken"
+    "turned, tilted or set a little otherwise where need be, that one is taken"
 )
 
 _ALL_SUBSETS = 9
 """Cameras up to which every part of a choice is looked at; of more, one is left out at a time."""
 
-_NEARLY = 0.03
-"""Share that may lack for aims nearby to be tried."""
+_NEARLY, _PAIR = 0.03, 0.1
+"""Share that may lack for aims nearby to be tried; of two that were chosen for each other."""
 
 _LISTED = 8
 """Ways to aim that are tried in the place of one, those that see most of what it sees."""
 
 _TURNS = (0.2, -0.2, 0.6, -0.6, 1.5, -1.5, 4.0, -4.0)
-"""How far a camera is turned from where it points. [deg]"""
+"""How far a camera is turned or tilted from where it points. [deg]"""
+
+_ZOOMS = (1.01, 0.99, 1.03, 0.97, 1.1, 0.9)
+"""What the focal length of one that can be set is multiplied by."""
 
 _PASSES = 3
+_MENDS, _WORTH = 6, 0.7
+"""Times that all cameras are aimed anew, while each leaves no more than this part of the lack."""
+
 _BOUGHT = 8
 """Choices of views for which a kit is bought, at most."""
 
@@ -189,7 +197,7 @@ class Shapes:
         found = {self._mark(one): one for one in self._fewer(chosen, until)}
         for start in sorted(found.values(), key=self.weight)[:_BOUGHT] or [chosen]:
             for _ in range(_PASSES):
-                better = self._cheaper(start, until)
+                better = self._cheaper(start, until) or self._two_cheaper(start, until)
                 if better is None:
                     break
                 found[self._mark(better)] = start = better
@@ -234,7 +242,22 @@ class Shapes:
                     return found
         return None
 
-    def mended(self, aims: Aims, until: float) -> Aims | None:
+    def _two_cheaper(self, chosen: Aims, until: float) -> Aims | None:
+        """The same with two cameras replaced by cheaper ones on their mounts."""
+        cells = self.viewing.prepared.cells
+        for two in combinations(sorted(chosen, key=lambda a: -self.weights[place_of(a)]), 2):
+            rest = tuple(one for one in chosen if one not in two)
+            seen = {cell for aim in rest for cell in aim.cells}
+            ones, others = (self.of_mount[aim.table] for aim in two)
+            for pair in pairs(ones, others, cells, seen, self.weight, self.weight(two)):
+                if time.monotonic() > until:
+                    return None
+                found = self.mended((*rest, *pair), until, _PAIR)
+                if found is not None:
+                    return found
+        return None
+
+    def mended(self, aims: Aims, until: float, nearly: float = _NEARLY) -> Aims | None:
         """A choice that does: this one, or one with the same cameras aimed nearby.
 
         Parameters
@@ -243,11 +266,13 @@ class Shapes:
             At most one for each mount.
         until : float
             On the clock of ``time.monotonic``. [s]
+        nearly : float
+            Share that may lack at first.
         """
         best, lack = aims, self.lacking(aims)
-        if lack > _NEARLY:
+        if lack > nearly:
             return None
-        for _ in range(_PASSES):
+        for _ in range(_MENDS):
             before = lack
             for place, aim in enumerate(best):
                 for other in self._near(aim):
@@ -257,18 +282,35 @@ class Shapes:
                     less = self.lacking(some)
                     if less < lack:
                         best, lack = some, less
-            if lack >= before:
+            if lack > _WORTH * before:
                 break
         return best if lack == 0 else None
 
     def _near(self, aim: Aim) -> Iterator[Aim]:
-        """Ways to aim the same camera nearby: those listed, and turned a little."""
+        """Ways to aim the same camera nearby: those listed, and turned, tilted or set a little."""
         same = [a for a in self.of_mount[aim.table] if place_of(a) == place_of(aim) and a != aim]
         yield from self._alike(aim, same)
-        for turn in _TURNS:
-            pan = round((aim.view.pan_deg + turn) % 360, 9) % 360
-            other = replace(aim, view=replace(aim.view, pan_deg=pan))
-            if self.judge.allowed(self.aimed(other)):
+        view, lens = aim.view, self.lenses[aim.view.mount_id, aim.view.lens_key]
+        views = [replace(view, pan_deg=round((view.pan_deg + t) % 360, 9) % 360) for t in _TURNS]
+        # Where a limit of the picture binds, tenths and hundredths are what an installer can set.
+        tilts = {round(view.tilt_deg + turn, 1): None for turn in _TURNS}
+        views += [
+            replace(view, tilt_deg=tilt)
+            for tilt in tilts
+            if lens.tilt_min_deg <= tilt <= lens.tilt_max_deg
+        ]
+        half = math.atan(lens.sensor_height_mm / (2 * view.focal_mm))
+        for focal in {round(view.focal_mm * zoom, 2): None for zoom in _ZOOMS}:
+            if lens.focal_min_mm <= focal <= lens.focal_max_mm:
+                # The upper edge of the picture, where the far end is, may have to stay.
+                kept = math.degrees(math.atan(lens.sensor_height_mm / (2 * focal)) - half)
+                views.append(replace(view, focal_mm=focal))
+                tilt = round(view.tilt_deg + kept, 1)
+                if lens.tilt_min_deg <= tilt <= lens.tilt_max_deg:
+                    views.append(replace(view, focal_mm=focal, tilt_deg=tilt))
+        for one in views:
+            other = replace(aim, view=one)
+            if one != view and self.judge.allowed(self.aimed(other)):
                 yield other
 
     def _alike(self, aim: Aim, others: Sequence[Aim]) -> list[Aim]:

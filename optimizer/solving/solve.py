@@ -201,6 +201,11 @@ def _unmeetable(
 ) -> Answer:
     """Have it confirmed that nothing is left, before anybody reads it."""
     say("confirming with both solvers")
+    if result.draft.instance.viewing is not None:
+        from optimizer.solving.unseeable import others_agree
+
+        if not others_agree(result.draft.instance):
+            raise Defect("two ways to cast shadows disagree on what no mount has in sight")
     program = result.draft.program
     left = max(deadline - time.monotonic(), _LEAST_SECONDS)
     share = 1.0 if certify is None else _CPSAT_SHARE

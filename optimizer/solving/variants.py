@@ -48,7 +48,9 @@ class WhatIf(Base):
     status: FigureStatus
     before: str | None = Field(default=None, description="total as the site stands")
     after: str | None = Field(default=None, description="total with the changes")
-    difference: str | None = Field(default=None, description="after less before, proven")
+    difference: str | None = Field(
+        default=None, description="after less before, proven; with a plan, as far as `over` says"
+    )
     low: str | None = Field(default=None, description="the difference is at least this")
     high: str | None = Field(default=None, description="the difference is at most this")
     beside: Beside = Field(
@@ -56,6 +58,11 @@ class WhatIf(Base):
         exclude_if=lambda which: not which,
         description="on a plan: the kit before, or the one after, which does for the other site "
         "too and costs less than any that was looked at there",
+    )
+    over: str = Field(
+        default="",
+        exclude_if=lambda words: not words,
+        description="with a plan: over what the two totals, and so the difference, are proven",
     )
     bills: BillDifference | None = None
 

@@ -12,7 +12,7 @@ from optimizer.site.schema import Site
 from optimizer.solving import closing
 from optimizer.solving.pursue import pursue
 from tests.optimality.judging_plans import share_seen
-from tests.optimality.rooms import answer, book, box, mount, site, square, zone
+from tests.optimality.rooms import CAMERA, answer, book, box, mount, site, square, zone
 
 ROOM = square(6)
 INNER = box(1, 1, 5, 5)
@@ -100,6 +100,24 @@ def test_a_corridor_too_long_for_one_camera(length: int, cameras: int) -> None:
     asked = site(box(0, 0, length, 2), [zone(box(2, 0.5, length - 2, 1.5), "50 px/m")], ends)
     found = answer(asked)
     assert (found.status, found.net) == ("optimal", f"{160 + 50 * cameras:.2f}")
+
+
+def test_a_corridor_of_which_the_far_part_is_sharp_only_off_the_axis() -> None:
+    """100 px/m end at depth 8.33 m; a corridor from 2.9 to 15.2 m, 68 % of it asked.
+
+    Seen at 8.33 m along the axis and no farther, not even (8.33 - 2.9) / 12.3 = 44 % would do. Off
+    the axis it goes on, in a corner of the picture up to 8.33 x sqrt(1 + 1.2^2 + 0.675^2) = 14.2 m,
+    92 %: so the camera is turned and tilted away, and how far is a judge's of single spots to say.
+    """
+    hall, area = box(0, 0, 18, 2), box(2.9, 0.2, 15.2, 1.8)
+    floor = zone(area, "100 px/m", heights="1.4 to 1.8 m", share="68 %")
+    asked = site(hall, [floor], [mount("west", 0, 1, height="2.2 m")])
+    found = answer(asked)
+    assert (found.status, found.net) == ("optimal", "210.00")
+    assert share_seen(asked, book(), found.design(), asked.areas[0]) >= 0.67
+    # 93 % are more than the corners of any picture reach.
+    more = site(hall, [floor | {"share": "93 %"}], [mount("west", 0, 1, height="2.2 m")])
+    assert answer(more).total is None
 
 
 def test_two_cameras_from_apart() -> None:
@@ -241,15 +259,20 @@ def test_two_cameras_that_share_a_room_along_a_line() -> None:
     and more it is within. The corner from which the camera is turned away is 33.7 + v off the
     axis, within 50.2 for v up to 16.5. The other camera, turned the same way round, is this one
     turned by half a turn about (3, 3), so each holds its side of a line through the middle, and
-    together they hold all: 210 + 50. No cell on that line is seen whole by one.
+    together they hold all: 210 + 50. No cell on that line is seen whole by one: the picture is so
+    low, 0.2 / (2 x 2.5) = 0.04 to each side, that no tilt brings a spot nearer along the axis by
+    more than a part in a thousand.
     """
+    slit = {**CAMERA, "id": "slit", "name": "slit", "picture": "2000x66", "sensor_height": "0.2 mm"}
     mounts = [mount("near", 0, 0), mount("far", 6, 6)]
-    asked = site(ROOM, [zone(INNER, "200 px/m")], mounts)
-    by_cells = pursue(build_instance(asked, book()), time.monotonic() + 60, lambda _: None)
+    asked = site(ROOM, [zone(INNER, "200 px/m", heights="1.99 to 2 m")], mounts)
+    forbidden = asked.policy.model_copy(update={"forbid": ("cam",)})
+    asked = asked.model_copy(update={"policy": forbidden})
+    by_cells = pursue(build_instance(asked, book(slit)), time.monotonic() + 60, lambda _: None)
     assert by_cells.found.status == "infeasible"
-    found = answer(asked)
+    found = answer(asked, slit)
     assert found.net == "260.00"
-    assert share_seen(asked, book(), found.design(), asked.areas[0]) >= 0.98
+    assert share_seen(asked, book(slit), found.design(), asked.areas[0]) >= 0.98
 
 
 def test_a_bound_alone_never_says_more_than_is_so(monkeypatch: pytest.MonkeyPatch) -> None:

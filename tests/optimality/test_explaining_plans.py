@@ -325,6 +325,7 @@ def test_a_what_if_and_its_reverse_sum_to_nothing() -> None:
         told = optimizer.what_if(plain(one), book(), values={"zones.floor/share": two}).what_if
         assert told is not None
         assert (told.status, told.difference) == ("proven", more)
+        assert "a way that was not looked at" in told.over
         assert [told.before, told.after] == [alone[shares.index(s)] for s in (one, two)]
 
 

@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from optimizer.plan.aiming import focal_lengths, tilts
+from optimizer.plan.aiming import focal_lengths, sharper_tilts, tilts
 from optimizer.plan.scene import Lens
 
 FIXED = Lens("fixed", 1920, 4.8, 4.8, 2.4, 2.4)
@@ -85,3 +85,28 @@ def test_a_lens_that_cannot_be_tilted_so_far():
     level = Lens("level", 1920, 4.8, 4.8, 24.0, 24.0, tilt_min_deg=0.0, tilt_max_deg=10.0)
     near = np.array([2.0])
     assert tilts(level, 24.0, (near, near + 0.1), (np.array([3.0]), np.array([3.0])), 3) == []
+
+
+def test_a_far_cell_is_sharper_off_the_axis():
+    # 3 m below the lens, 10 m away: 16.7 degrees down, sqrt(109) = 10.44 m from it. Its detail is
+    # met up to 10 m along the axis, so that the axis has to be acos(10 / 10.44) = 16.7 degrees off
+    # it: tilted by 33.4 degrees or more. Its upper edge, 45 degrees above the axis, allows 61.7.
+    # Tilted by 0 or less its detail is met too, but then the cell at 2 m, 56.3 down, is lost.
+    away, below = np.array([2.0, 10.0]), np.array([3.0, 3.0])
+    limits = np.array([10.0, 10.0])
+    far, twice = math.degrees(math.atan(0.3)), 2 * math.degrees(math.acos(10 / math.sqrt(109)))
+    assert twice / 2 == pytest.approx(far)
+
+    def sharper(known, most):
+        return sharper_tilts(FIXED, 2.4, (away, away), (below, below), limits, known, most)
+
+    (found,) = sharper([20.0], 1)
+    assert found == pytest.approx(math.ceil(10 * twice) / 10)
+    # One that is listed already brings nothing more in.
+    assert sharper([20.0, 40.0], 3) == []
+
+
+def test_where_detail_is_met_at_any_aim_no_tilt_is_sharper():
+    away, below = np.array([9.0]), np.array([3.0])
+    near = sharper_tilts(FIXED, 2.4, (away, away), (below, below), np.array([10.0]), [20.0], 3)
+    assert near == []

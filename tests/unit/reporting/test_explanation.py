@@ -523,6 +523,12 @@ def test_two_bills_side_by_side() -> None:
     ("fields", "words"),
     [
         ({"difference": "0.00", "after": "829.58"}, "829.58 -> 829.58 EUR: the same total"),
+        # With a plan, no more is said to be proven than is.
+        ({"over": OVER}, "829.58 -> 850.41 EUR: +20.83, proven over the aims looked at"),
+        (
+            {"difference": "0.00", "after": "829.58", "over": OVER},
+            "829.58 -> 829.58 EUR: the same total over the aims looked at",
+        ),
         ({"status": "unmeetable", "after": None, "bills": None}, "no kit does this, proven"),
         (
             {"status": "between", "difference": None, "low": "3.00", "high": "20.83"},
@@ -635,6 +641,23 @@ def test_a_reach_that_the_listed_aims_leave_open_says_so() -> None:
     flat = " ".join(shown(explained(headroom=(head,)), full=True).split())
     assert f"zones.hall/detail observe, perhaps further: {words}" in flat
     assert "time ran out" not in flat
+
+
+def test_a_reach_that_surely_ends_is_not_told_to_go_perhaps_further() -> None:
+    """850.00 is 20.42 more than 829.58, at least; how much more at most is not known."""
+    beyond = Step(
+        changes=(change("zones.hall/share", "90 %", "91 %"),),
+        status="between",
+        before="829.58",
+        low="850.00",
+    )
+    head = Headroom(
+        requirement="zones.hall/share", line=None, text="hall: share {}", asked="90 %",
+        reaches="90 %", steps=0, proven=False, next=beyond,
+    )  # fmt: skip
+    flat = " ".join(shown(explained(headroom=(head,)), full=True).split())
+    assert "zones.hall/share 90 %; 91 %: +20.42 to ?, time ran out" in flat
+    assert "further" not in flat
 
 
 def level(first: str, last: str, total: str | None, **more: object) -> PriceLevel:

@@ -30,6 +30,7 @@ from optimizer.reporting.plan_sheet import (
 )
 from optimizer.reporting.plan_style import SHADES, shade
 
+ANYWHERE = Box(-1e6, -1e6, 2e6, 2e6)
 LENS = Lens("full-hd", 1920, 5.76, 3.24, 4.0, 4.0)
 STEPS = (("detect", 25.0), ("observe", 62.5), ("recognise", 125.0), ("identify", 250.0))
 SCENE = Scene(
@@ -118,7 +119,7 @@ def test_a_plan_too_large_for_any_scale() -> None:
 
 
 def test_labels_give_way() -> None:
-    places = Places()
+    places = Places(ANYWHERE)
     places.take(100, 100, 1.5)
     first = places.near(100, 100, "first", 7, 0, 2)
     assert first[0] > 100
@@ -138,13 +139,41 @@ def test_labels_give_way() -> None:
     assert places.try_at(20, 20, "x", 5)
 
 
+def test_no_label_goes_under_the_key() -> None:
+    """A mount 1 mm left of where labels may stand looks away from the key: its name turns round.
+
+    A name of 12 letters of 7 pt is 12 x 7 x 0.21 + 1 = 18.64 mm wide.
+    """
+    places = Places(Box(0, 0, 200, 100))
+    places.take(199, 50, 1.4)
+    x, y = places.near(199, 50, "north-eleven", 7, 0, 2)
+    assert x + 18.64 / 2 <= 200 + 1e-9
+    own = places.taken[-1]
+    assert _box(own).intersection(_box(places.taken[0])).area == 0
+    # In the last corner a name is moved, not cut off, be it that it covers something.
+    corner = places.near(199.5, 0.5, "north-eleven", 7, -45, 2)
+    assert _box(Box(0, 0, 200, 100)).covers(_box(places.taken[-1]))
+    assert corner != (x, y)
+
+
+@pytest.mark.parametrize("paper", sorted(PAPERS))
+@pytest.mark.parametrize("floors", [1, 2, 3])
+def test_labels_may_stand_beside_the_plan_but_not_in_key_or_head(paper: str, floors: int) -> None:
+    sheet = laid_out(SCENE.outline, floors, paper)
+    room = _box(sheet.room)
+    assert all(room.covers(_box(floor)) for floor in sheet.floors)
+    assert not room.intersects(_box(sheet.side))
+    high = sheet.size_mm[1]
+    assert room.bounds[3] <= high - 10 - 16 + 1e-9
+
+
 def _box(one: Box) -> shapely.Polygon:
     return shapely.box(one.x, one.y, one.x + one.width, one.y + one.height)
 
 
 def test_a_crowded_label_finds_a_place_between_the_first_ones() -> None:
     """All eight places about a symbol are taken at all three reaches, one between them is not."""
-    places = Places()
+    places = Places(ANYWHERE)
     for reach in (2.0, 3.6, 5.6):
         for turn in range(0, 360, 45):
             angle = math.radians(turn)
@@ -152,7 +181,7 @@ def test_a_crowded_label_finds_a_place_between_the_first_ones() -> None:
     before = list(places.taken)
     places.near(100, 100, "ab", 5, 0, 2)
     covered = sum(_box(places.taken[-1]).intersection(_box(one)).area for one in before)
-    first = Places()
+    first = Places(ANYWHERE)
     first.taken = list(before)
     wide, high = extent("ab", 5)
     least = min(
@@ -169,7 +198,7 @@ def test_a_crowded_label_finds_a_place_between_the_first_ones() -> None:
 
 
 def test_a_name_within_an_area_keeps_off_what_stands_there() -> None:
-    places = Places()
+    places = Places(ANYWHERE)
     places.take(50, 50, 6)
     hall = [(0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (0.0, 100.0)]
     shelf = Box(0, 56, 100, 44)

@@ -18,8 +18,9 @@ from optimizer.reporting.plan_content import PlanPicture
 from optimizer.reporting.plan_frame import Frame
 from optimizer.reporting.plan_labels import Places
 from optimizer.reporting.plan_names import name_areas
-from optimizer.reporting.plan_sheet import laid_out
+from optimizer.reporting.plan_sheet import Box, laid_out
 
+ANYWHERE = Box(-1e6, -1e6, 2e6, 2e6)
 OUTLINE = ((0.0, 0.0), (12.0, 0.0), (12.0, 8.0), (0.0, 8.0))
 
 
@@ -40,7 +41,7 @@ def named(*taken: tuple[float, float], **shapes: Any) -> Frame:
     picture = PlanPicture(title="", note="", scene=scene, floors=(("", ""),), steps=())
     sheet = laid_out(OUTLINE, 1, "A4")
     assert sheet.scale == 75
-    places = Places()
+    places = Places(ANYWHERE)
     frame = Frame(Figure(), sheet, sheet.floors[0], picture, "", places)
     for spot in taken:
         places.take(*frame.paper(spot), 1.5)

@@ -65,9 +65,17 @@ def shown(width: int = 80, **fields: Any) -> str:
 def test_members_with_their_line_and_what_the_others_cost() -> None:
     text = shown(conflict=(conflict(MONEY, GATE),))
     assert "What cannot hold together without any one of these the others can be met" in text
-    assert "demand asked line others met at, EUR" in text
+    assert "demand asked line others alone, EUR" in text
     assert "zones.gate/detail gate: detail identify (250 px/m) 7 1,203.50" in text
     assert "There may be other conflicts that share demands with these." in text
+
+
+def test_what_the_others_of_a_conflict_cost_is_not_taken_for_a_price_of_the_site() -> None:
+    said = "for only the other demands of this table costs, with nothing else that is asked"
+    assert said in shown(conflict=(conflict(MONEY, GATE),))
+    assert "It is no price of the site" in shown(conflict=(conflict(MONEY, GATE),))
+    # Of a single member there are no others.
+    assert said not in shown(conflict=(conflict(GATE),))
 
 
 def test_a_single_conflict_that_is_proven_to_be_the_only_one() -> None:
@@ -103,7 +111,7 @@ def test_a_large_conflict_is_told_by_place() -> None:
     many = [GATE.model_copy(update={"requirement": name}) for name in names]
     text = shown(conflict=(conflict(MONEY, *many),))
     assert f"{MOST_MEMBERS + 1} demands together: budget, zones.gate (q0, q1" in text
-    assert "others met at" not in text
+    assert "others alone" not in text
 
 
 STEPS = (
