@@ -23,7 +23,16 @@ from optimizer.explaining.batch import Batch, batches
 from optimizer.explaining.carrying import carried
 from optimizer.explaining.crew import Crew
 from optimizer.explaining.sameness import canonical
-from optimizer.explaining.seeking import Have, Known, Question, Seeker, Sought, least_net, lower
+from optimizer.explaining.seeking import (
+    Asked,
+    Have,
+    Known,
+    Question,
+    Seeker,
+    Sought,
+    least_net,
+    lower,
+)
 from optimizer.instance import Memory
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.schema import Site
@@ -255,11 +264,22 @@ class Asker:
             return
         known = tuple(self.so_far(site) for site in sites)
         batch = Batch(self.first, tuple(sites), known, below, seconds)
-        answers = self.crew.ask(batch) if self.crew is not None else batch.answered(self.seeker)
-        for site, sought in zip(sites, answers, strict=True):
+        for site, sought in zip(sites, self._answered(batch), strict=True):
             self._merge(site, sought)
             if sought.alone:
                 self.alone.add(self._mark(site))
+
+    def put(self, questions: Iterable[tuple[Site, Asked]]) -> None:
+        """Have questions about a site each answered, two at a time where that pays."""
+        self._paired([partial(self._put, site, question) for site, question in questions])
+
+    def _put(self, site: Site, question: Asked) -> None:
+        if not self.out_of_time:
+            self._merge(site, *self._answered(question))
+
+    def _answered(self, question: Asked) -> list[Sought]:
+        # Once there are processes, threads that wait for them do not stand in each other's way.
+        return question.answered(self.seeker) if self.crew is None else self.crew.ask(question)
 
     def all_save(self, sites: Sequence[Site], total: int, share: float = 1.0) -> list[bool | None]:
         """As :meth:`saves` for several sites, two at a time where that pays. [hundredth]"""
@@ -332,10 +352,7 @@ class Asker:
         """Search for a kit, of a total below a limit if there is one."""
         seconds = min(self.deadline - time.monotonic(), share * self.slice)
         question = Question(site, known, below, self.first, seconds, self.proven, any_will_do)
-        # Once there are processes, threads that wait for them do not stand in each other's way.
-        if self.crew is not None:
-            return self._merge(site, *self.crew.ask(question))
-        return self._merge(site, self.seeker.seek(question))
+        return self._merge(site, *self._answered(question))
 
     def _merge(self, site: Site, sought: Sought) -> Known:
         with self.lock:

@@ -17,8 +17,7 @@ from queue import SimpleQueue
 from typing import IO, Any
 
 from optimizer.errors import Defect
-from optimizer.explaining.batch import Batch
-from optimizer.explaining.seeking import Question, Seeker, Sought
+from optimizer.explaining.seeking import Asked, Seeker, Sought
 from optimizer.pricebook.loading import LoadedBook
 
 
@@ -64,7 +63,7 @@ class Crew:
         _send(worker.stdin, book)
         self.idle.put(worker)
 
-    def ask(self, question: Question | Batch) -> list[Sought]:
+    def ask(self, question: Asked) -> list[Sought]:
         """Have a worker answer a question or several, waiting for one that is idle.
 
         Raises
@@ -106,7 +105,7 @@ def work() -> None:
             _send(answers, _answer(seeker, _received(sys.stdin.buffer)))
 
 
-def _answer(seeker: Seeker, question: Question | Batch) -> list[Sought] | Exception:
+def _answer(seeker: Seeker, question: Asked) -> list[Sought] | Exception:
     try:
         return question.answered(seeker)
     except Exception as error:

@@ -21,7 +21,7 @@ from optimizer.explaining.binding import (
     told,
     with_first_saving,
 )
-from optimizer.explaining.headroom import headroom
+from optimizer.explaining.headroom import Reaching
 from optimizer.explaining.inquiry import Inquiry
 from optimizer.explaining.joint import joint
 from optimizer.instance import Memory
@@ -30,6 +30,7 @@ from optimizer.site.loading import LoadedSite
 from optimizer.site.requirements import reaches, requirements
 from optimizer.solving.answer import Answer
 from optimizer.solving.explanation import (
+    BEYOND,
     COSTS,
     LEAVING_OUT,
     REACHES,
@@ -40,7 +41,7 @@ from optimizer.solving.explanation import (
     NextSaving,
 )
 
-_BINDING, _HEADROOM, _PLACES = 0.55, 0.8, 0.92
+_BINDING, _REACHES, _HEADROOM, _PLACES = 0.48, 0.84, 0.9, 0.95
 """Shares of the time by which each kind of question is to be settled."""
 
 
@@ -108,8 +109,11 @@ def _explained(
     until(_BINDING)
     ask(inquiry, listed)
     say("asking how far each requirement reaches")
+    until(_REACHES)
+    reaching = Reaching(inquiry, reaches(asked))
+    reaching.climb()
     until(_HEADROOM)
-    heads = headroom(inquiry, reaches(asked))
+    heads = reaching.found()
     say("asking what whole places cost")
     until(_PLACES)
     ask_of_places(inquiry, listed)
@@ -149,6 +153,11 @@ def _left_open(
 ) -> tuple[str, ...]:
     left = [f"{b.requirement}: {_question(b)}" for b in bound if _question(b)]
     left += [f"{h.requirement}: {REACHES}" for h in heads if not h.proven]
+    left += [
+        f"{h.requirement}: {BEYOND}"
+        for h in heads
+        if h.proven and h.next is not None and h.next.status == "between"
+    ]
     left += [
         f"{' and '.join(s.requirements)}: what they cost together"
         for s in sets

@@ -1,8 +1,9 @@
 """How far a requirement can be tightened at the same price, and what the step after that costs.
 
 First the design at hand is carried over to tighter values, which the audit judges without any
-search. Where it stops, the cheapest kit of the next value is sought; if that costs no more, its
-design is carried on, in strides that double, and the last stride is bisected.
+search. Where it stops, a kit of the same price is sought among all that there are (`level`), or
+else the cheapest kit of the next value; if that costs no more, its design is carried on, in strides
+that double, and the last stride is bisected. What the step beyond costs is asked last.
 """
 
 from __future__ import annotations
@@ -12,7 +13,9 @@ from typing import TypeVar
 
 from optimizer.errors import InputError
 from optimizer.explaining.asking import Have, Known
+from optimizer.explaining.beyond import SEEING, within
 from optimizer.explaining.inquiry import Inquiry
+from optimizer.explaining.level import at_level, level
 from optimizer.site.requirements import Requirement
 from optimizer.site.schema import Site
 from optimizer.solving.explanation import Change, Headroom, Step
@@ -20,6 +23,12 @@ from optimizer.units import money_text
 
 _SHORT = 0.25
 """Share of a question's time at first: a hard one waits until all others had their turn."""
+
+_SEVERAL = 4
+"""Tighter sites from which on it pays to look for all kits of the same price."""
+
+_LEVEL_SHARE = 0.7
+"""Share of the time left that the search for these may take."""
 
 T = TypeVar("T")
 Question = tuple[Site, int | None]
@@ -33,24 +42,85 @@ MOST_STEPS = 4000
 
 def headroom(inquiry: Inquiry, requirements: Sequence[Requirement]) -> tuple[Headroom, ...]:
     """Headroom and next price step of each counted requirement, in the order given."""
-    climbs = {r.id: _Climb(inquiry, r) for r in requirements if r.id != "budget"}
-    ways = {name: climb.found() for name, climb in climbs.items()}
-    heads: dict[str, Headroom] = {}
-    share = _SHORT
-    while ways:
-        # All climbs take a step at a time, so that their questions are asked together.
-        questions: list[Question] = []
-        for name, way in list(ways.items()):
-            try:
-                questions.append(next(way))
-            except StopIteration as ended:
-                heads[name] = ended.value
-                del ways[name]
-        inquiry.asker.together((site for site, below in questions if below is None), share)
-        for below in sorted({b for _, b in questions if b is not None}):
-            inquiry.asker.together((site for site, b in questions if b == below), share, below)
-        share = 1.0
-    return tuple(_budget(inquiry, r) if r.id == "budget" else heads[r.id] for r in requirements)
+    reaching = Reaching(inquiry, requirements)
+    reaching.climb()
+    return reaching.found()
+
+
+class Reaching:
+    """How far each of several requirements goes, and what the step beyond costs.
+
+    Parameters
+    ----------
+    requirements : sequence of Requirement
+        Counted ones; the budget may be among them.
+    """
+
+    def __init__(self, inquiry: Inquiry, requirements: Sequence[Requirement]) -> None:
+        self.inquiry, self.requirements = inquiry, requirements
+        self.climbs = {r.id: _Climb(inquiry, r) for r in requirements if r.id != "budget"}
+        self.ways = {name: climb.found() for name, climb in self.climbs.items()}
+        self.waiting: dict[str, Question] = {}
+        self.heads: dict[str, Headroom] = {}
+
+    def climb(self) -> None:
+        """Go as far as all kits of the same price tell, if these can be found.
+
+        What the step beyond costs is left to :meth:`found`.
+        """
+        self._step()
+        asked = {name: self._stricter(name) for name in self.waiting}
+        if sum(asked.values()) < _SEVERAL:
+            return
+        known = level(self.inquiry.asker, self.inquiry.base, _LEVEL_SHARE)
+        while known is not None and not self.inquiry.asker.out_of_time:
+            open_ = [name for name in self.waiting if self._stricter(name)]
+            at_level(self.inquiry.asker, known, [self.waiting[name][0] for name in open_])
+            settled = [name for name in open_ if self._settled(self.waiting[name][0])]
+            if not settled:
+                return
+            for name in settled:
+                del self.waiting[name]
+            self._step()
+
+    def found(self) -> tuple[Headroom, ...]:
+        """Headroom and next price step of each, in the order given."""
+        share, asker = _SHORT, self.inquiry.asker
+        self._step()
+        while self.ways:
+            questions = list(self.waiting.values())
+            asker.together((site for site, below in questions if below is None), share)
+            for below in sorted({b for _, b in questions if b is not None}):
+                asker.together((site for site, b in questions if b == below), share, below)
+            self.waiting, share = {}, 1.0
+            self._step()
+        return tuple(
+            _budget(self.inquiry, r) if r.id == "budget" else self.heads[r.id]
+            for r in self.requirements
+        )
+
+    def _step(self) -> None:
+        """Let each climb that waits for nothing come to its next question, or to its end.
+
+        All take a step at a time, so that their questions are asked together.
+        """
+        for name, way in list(self.ways.items()):
+            if name not in self.waiting:
+                try:
+                    self.waiting[name] = next(way)
+                except StopIteration as ended:
+                    self.heads[name] = ended.value
+                    del self.ways[name]
+
+    def _stricter(self, name: str) -> bool:
+        """Whether all kits of the same price tell of the site that a climb waits for."""
+        site = self.waiting[name][0]
+        return not self._settled(site) and self.climbs[name].stricter(site)
+
+    def _settled(self, site: Site) -> bool:
+        """Whether it is known if a tighter site can be had at the same price."""
+        known, total = self.inquiry.asker.so_far(site), self.inquiry.total
+        return known.unmeetable or known.low > total or known.low == known.high == total
 
 
 def _budget(inquiry: Inquiry, r: Requirement) -> Headroom:
@@ -89,6 +159,14 @@ class _Climb:
         self.sites: dict[int, Site | InputError] = {}
         # Whether a tightening surely costs no less than what it tightens.
         self.sure = inquiry.monotone([r])
+
+    def stricter(self, site: Site) -> bool:
+        """Whether each kit of a tightened site surely is one of the site as it is asked."""
+        if self.inquiry.free.areas:
+            return False
+        if self.r.quantity in SEEING:
+            return within(site, self.inquiry.free, self.inquiry.book)
+        return self.sure
 
     def _value(self, steps: int) -> str | None:
         while len(self.values) <= min(steps, MOST_STEPS) and not self.ended:
@@ -131,7 +209,7 @@ class _Climb:
             steps=held,
             endless=value is None and self.ended,
             # What the value beyond costs may have been settled only when it was asked again.
-            proven=settled if step is None else step.status != "between",
+            proven=settled if step is None else not step.may_cost_the_same,
             next=step,
         )
 
@@ -163,10 +241,10 @@ class _Climb:
         while not self._too_late(held + 1) and isinstance(site := self._site(held + 1), Site):
             yield site, None
             known = self.inquiry.asker.so_far(site)
-            if not known.settled:
-                return held, held + 1, False
             if known.unmeetable or known.low > self.inquiry.total:
                 return held, held + 1, True
+            if not known.settled:
+                return held, held + 1, False
             held += 1
         if self._too_late(held + 1):
             return held, held + 1, False
@@ -255,4 +333,4 @@ def _costs_nothing(step: Step) -> bool:
     return step.status == "proven" and step.after is not None and step.after == step.before
 
 
-__all__ = ["headroom"]
+__all__ = ["Reaching", "headroom"]

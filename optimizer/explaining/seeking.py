@@ -6,7 +6,7 @@ import time
 from collections import Counter
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 from optimizer.audit import audit_design
 from optimizer.design import Design
@@ -136,6 +136,13 @@ class Sought:
     solves: int = 0
     size: int = 0
     alone: bool = False
+
+
+class Asked(Protocol):
+    """What can be answered from nothing but what comes with it."""
+
+    def answered(self, seeker: Seeker) -> list[Sought]:
+        """What is found out of each site that it is about."""
 
 
 class Tried(NamedTuple):

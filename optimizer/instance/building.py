@@ -12,10 +12,10 @@ from optimizer.instance.changing import changes as changes_to
 from optimizer.instance.dominance import CameraRank, Prices, best_constructions
 from optimizer.instance.feeding import supply_fits
 from optimizer.instance.making import ZoneMaker
-from optimizer.instance.memory import Memory
+from optimizer.instance.memory import Memory, Shared
 from optimizer.instance.recorders import recorder_fits
 from optimizer.instance.sound import SoundTable, sound_table
-from optimizer.instance.tables import Change, Instance
+from optimizer.instance.tables import Change, Instance, ZoneTable
 from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.schema import Site, Zone
 
@@ -84,7 +84,8 @@ def build_instance(
     rank = CameraRank(strict, prices, channels) if reduce else None
     maker = ZoneMaker(site, book, shared, fits, rank)
     groups = _alike(site, tied, group)
-    tables = [maker.table(members, tied.get(members[0].id)) for members in groups]
+    terms = (repr(strict.model_copy(update={"zones": (), "name": ""})), reduce)
+    tables = [_table(maker, shared, terms, zones, tied.get(zones[0].id)) for zones in groups]
     made: list[Change] = []
     if others:
         makers: dict[str, ZoneMaker] = {}
@@ -119,6 +120,22 @@ def build_instance(
         seen,
         changes=tuple(made),
     )
+
+
+def _table(
+    maker: ZoneMaker,
+    shared: Shared,
+    terms: tuple[str, bool],
+    zones: list[Zone],
+    sound: SoundTable | None,
+) -> ZoneTable:
+    """The table of zones that are alike; what a zone takes hangs on no other zone."""
+    if sound is not None:
+        return maker.table(zones, sound)
+    key = (terms, repr(zones[0].model_copy(update={"id": "", "name": ""})))
+    if key not in shared.tables:
+        shared.tables[key] = maker.table(zones, None)
+    return replace(shared.tables[key], zones=tuple(zones))
 
 
 def _alike(site: Site, tied: dict[str, SoundTable], group: bool) -> list[list[Zone]]:

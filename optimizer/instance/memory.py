@@ -16,7 +16,7 @@ from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.schema import Site
 
 if TYPE_CHECKING:
-    from optimizer.instance.tables import Feeding
+    from optimizer.instance.tables import Feeding, ZoneTable
     from optimizer.plan.prepared import Cell, Prepared
     from optimizer.plan.scene import Lens, Scene
 
@@ -41,6 +41,7 @@ class Shared:
     laid: dict[object, tuple[Path, ...]] = field(default_factory=dict)
     by_itself: dict[object, int] = field(default_factory=dict)
     heard: dict[object, Heard] = field(default_factory=dict)
+    tables: dict[object, ZoneTable] = field(default_factory=dict)
 
 
 class Memory:

@@ -29,6 +29,7 @@ _FIGURE = re.compile(r"(\d+(?:\.\d+)?)(?: \S+)?")
 
 MOST_BINDING = 5
 MOST_REACHES = 4
+_LEAST = Decimal("0.01")
 MOST_JOINT = 2
 MOST_REASONS = 3
 MOST_PLACES = 8
@@ -284,14 +285,23 @@ def _reach(one: Headroom, full: bool) -> str:
     if not one.proven:
         why = one.next.because if one.next is not None and one.next.because else "time ran out"
         if one.next is not None and (one.next.high is not None or _dearer(one.next)):
-            return f"{far}; {one.next.changes[0].to}: {saving(one.next)}, {why}"
+            return f"{far}; {one.next.changes[0].to}: {_costs(one.next)}, {why}"
         return f"{far}, perhaps further: {why}"
     if one.next is None:
         return far
-    to, what = one.next.changes[0].to, saving(one.next)
+    to, what = one.next.changes[0].to, _costs(one.next)
     swap = swapped(one.next.items, MOST_ITEMS if full else MOST_ITEMS_SHORT)
     because = f" ({one.next.because})" if one.next.because else f", {swap}" if swap else ""
     return f"{far}; {to}: {what}{because}"
+
+
+def _costs(step: Step) -> str:
+    """What a step costs; that it costs something, where nothing else is known, and at most what."""
+    if not _dearer(step) or step.status != "between" or step.low is None:
+        return saving(step)
+    if Decimal(step.low) - Decimal(step.before) > _LEAST:
+        return saving(step)
+    return "costs more" + (f", {_bound(step.high, step.before)} at most" if step.high else "")
 
 
 def _dearer(step: Step) -> bool:

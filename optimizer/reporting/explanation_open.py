@@ -5,8 +5,10 @@ from __future__ import annotations
 from optimizer.reporting.page import QUIET, Page
 from optimizer.solving.answer import Answer
 from optimizer.solving.demands import in_few_words
-from optimizer.solving.explanation import COSTS, LEAVING_OUT, REACHES, Binding
+from optimizer.solving.explanation import BEYOND, COSTS, LEAVING_OUT, REACHES, Binding
 from optimizer.solving.wording import count
+
+_QUESTIONS = (COSTS, LEAVING_OUT, REACHES, BEYOND)
 
 
 def show_open(page: Page, answer: Answer, full: bool) -> None:
@@ -18,11 +20,13 @@ def show_open(page: Page, answer: Answer, full: bool) -> None:
         for line in _lines(answer):
             page.text(line, indent=1, hanging=2, style=QUIET)
         return
-    left = {question: len(_of(answer, question)) for question in (COSTS, LEAVING_OUT, REACHES)}
-    costs, reach = left[COSTS] + left[LEAVING_OUT], left[REACHES]
-    other = len(answer.left_open) - costs - reach
+    left = {question: len(_of(answer, question)) for question in _QUESTIONS}
+    costs, reach, beyond = left[COSTS] + left[LEAVING_OUT], left[REACHES], left[BEYOND]
+    other = len(answer.left_open) - costs - reach - beyond
     told = [f"what {count(costs, 'demand')} {'costs' if costs == 1 else 'cost'}"] if costs else []
     told += [f"how far {count(reach, 'demand')} {'goes' if reach == 1 else 'go'}"] if reach else []
+    if beyond:
+        told.append(f"what the step beyond costs for {count(beyond, 'demand')}")
     told += [count(other, "other question")] if other > 0 else []
     # On a plan more time need not help: what is looked at has an end.
     begin, more = ("left open, as time ran out", "gives")
@@ -40,11 +44,11 @@ def _lines(answer: Answer) -> list[str]:
     """One line for each kind of question about demands, and one for anything else."""
     order = [h.requirement for h in answer.headroom]
     lines = []
-    for question in (COSTS, LEAVING_OUT, REACHES):
+    for question in _QUESTIONS:
         demands = _of(answer, question)
         if demands:
             lines.append(f"left open, {question}: {in_few_words(demands, order)}")
-    asked = tuple(f": {question}" for question in (COSTS, LEAVING_OUT, REACHES))
+    asked = tuple(f": {question}" for question in _QUESTIONS)
     return lines + [f"left open: {one}" for one in answer.left_open if not one.endswith(asked)]
 
 

@@ -17,6 +17,7 @@ from optimizer.units import money
 FigureStatus = Literal["proven", "between", "unmeetable", "refused"]
 
 COSTS, LEAVING_OUT, REACHES = "what it costs", "what leaving it out saves", "how far it reaches"
+BEYOND = "what the step beyond its reach costs"
 """What may be left open of a demand, in words."""
 
 
@@ -67,6 +68,13 @@ class Step(Base):
         if self.status != "between":
             return False
         return self.low is None or money(self.low) < money(self.before)
+
+    @property
+    def may_cost_the_same(self) -> bool:
+        """Whether it is open if the change costs anything; a range from above the price does."""
+        if self.status != "between":
+            return False
+        return self.low is None or money(self.low) <= money(self.before)
 
 
 class Binding(Base):
@@ -202,6 +210,7 @@ class Explanation(Base):
 
 
 __all__ = [
+    "BEYOND",
     "COSTS",
     "LEAVING_OUT",
     "REACHES",

@@ -108,6 +108,18 @@ class Worker:
             result.nodes = [case.root]
         return result
 
+    def empty(self, case: Case, fixed: Fixed, limit: float, work: float) -> bool:
+        """Whether some effort proves that no solution of a part costs less than a limit.
+
+        Parameters
+        ----------
+        limit : float
+            In prices of what is left of the case. [hundredth]
+        work : float
+            Effort, in deterministic units.
+        """
+        return self._cpsat(case, fixed, limit, work, first=True).status == "infeasible"
+
     def look(self, case: Case, cutoff: float, fixed: Fixed | None = None, slot: int = 0) -> Result:
         """A short look for a good design near the relaxation of a case, or of a part of it."""
         tree, limit = case.tree(slot), cutoff - case.shrunk.offset
@@ -174,7 +186,9 @@ class Worker:
             result.nodes = [replace(node, bound=max(node.bound, outcome.bound or node.bound))]
         return result
 
-    def _cpsat(self, case: Case, fixed: Fixed, limit: float, work: float | None) -> Outcome:
+    def _cpsat(
+        self, case: Case, fixed: Fixed, limit: float, work: float | None, *, first: bool = False
+    ) -> Outcome:
         """What CP-SAT says of a case under bounds; cuts are for the relaxation only."""
         small = shrink(case.grid, fixed)
         if small is None:
@@ -182,7 +196,7 @@ class Worker:
         model = CpSat(small.program)
         if not math.isinf(limit):
             model.add_row(model.cost, hi=int(limit) - 1 - small.offset)
-        found = model.solve(max(self.left, 0.1), work=work, search=SEARCH)
+        found = model.solve(max(self.left, 0.1), work=work, first=first, search=SEARCH)
         values = None if found.values is None else small.lifted(found.values)
         cost = None if found.objective is None else found.objective + small.offset
         bound = None if found.bound is None else found.bound + small.offset
