@@ -246,15 +246,17 @@ def _worst(
     slopes = [_metres_per_px(scene, area, camera) for camera, _ in parts]
     worst: tuple[float, Point] | None = None
     for index, (_, region) in enumerate(parts):
-        mine = shapely.intersection(region, both, grid_size=_GRID_M)
+        mine = flat(shapely.intersection(region, both, grid_size=_GRID_M))
         for other, (_, its) in enumerate(parts):
             if area.cameras > 1 or other == index or mine.is_empty:
                 continue
             # Ground that the other shows in more detail is the other's.
             better = _where_less(slopes[other], slopes[index], mine)
-            mine = shapely.difference(mine, shapely.intersection(its, better), grid_size=_GRID_M)
+            # Where shapes touch, a line may be left beside polygons, which cannot be taken away.
+            common = flat(shapely.intersection(its, better))
+            mine = flat(shapely.difference(mine, common, grid_size=_GRID_M))
         p, q, c = slopes[index]
-        for x, y in shapely.get_coordinates(flat(mine)).tolist():
+        for x, y in shapely.get_coordinates(mine).tolist():
             coarse = p * x + q * y + c
             if worst is None or coarse > worst[0]:
                 worst = coarse, (x, y)

@@ -56,11 +56,14 @@ _PRICES_SHARE = 0.12
 _RELAXING_SHARE = 0.5
 _WORTH_SHARE = 0.12
 _SOON_SHARE = 0.15
-_KIT_SHARE = 0.1
+_KIT_SHARE = 0.15
 _ANY_SHARE = 0.6
-_STEPS_SHARE = 0.5
+_STEPS_SHARE = 0.3
 _SHAPES_SHARE = 0.1
 _LEAST_SECONDS = 1.0
+_ROUNDS = 2
+"""As many times as long as the relaxation took, time must be left for a proof to be begun."""
+
 _MOST_TERMS = 1_500_000
 """Terms in all rows up to which a program with views is looked at as a whole."""
 
@@ -106,6 +109,7 @@ class _Aimed:
         self.shaped: Pursuit | None = None
         self.looked_at: list[Pursuit] = []
         self.bought: list[tuple[int, ...]] = []
+        self.relaxing = 0.0
 
     def run(self) -> Pursuit:
         """See :func:`pursue_aimed`."""
@@ -135,9 +139,9 @@ class _Aimed:
         draft = None if whole is None else whole.draft
         for chosen in (worth, cheap):
             self._soon(chosen, draft)
-        for chosen in list(dict.fromkeys(c for c in (worth, cheap or fewest) if c)):
-            self._kit(chosen, draft, _KIT_SHARE if self.best is not None else _ANY_SHARE)
-        self._look_at_shapes()
+        for chosen in list(dict.fromkeys(c for c in (cheap or fewest, worth) if c)):
+            if self.best is None:
+                self._kit(chosen, draft, _ANY_SHARE if self.below is None else _KIT_SHARE)
         if whole is not None:
             self._step(whole)
             self._look_at_shapes()
@@ -211,7 +215,9 @@ class _Aimed:
             return None
         grid = Grid(draft.program)
         shrunk = shrink(grid, {})
+        begun = time.monotonic()
         case = None if shrunk is None else opened(shrunk, seconds)
+        self.relaxing = time.monotonic() - begun
         return _Whole(draft, grid, case if case is not None and case.point.exact else None)
 
     def _floored(self, whole: _Whole, floors: Sequence[Floor]) -> _Whole:
@@ -338,6 +344,11 @@ class _Aimed:
     ) -> tuple[Outcome, Found]:
         """CP-SAT on the whole program beside the search in cases."""
         seconds = max(self._left, _LEAST_SECONDS)
+        nothing = Outcome("unknown", None, None, None), Found("unknown", None, None, None)
+        known = whole is not None and whole.case is not None and self._cheapest is not None
+        if known and self._left < _ROUNDS * self.relaxing:
+            # The tree begins with such relaxations, which are not broken off; one is known.
+            return nothing
         self.say("proving: anything cheaper")
         if whole is None:
             tree = minimise(bounding, seconds, self.say, limit, self.bound)

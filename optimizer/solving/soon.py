@@ -19,6 +19,8 @@ from optimizer.solving.search import Found
 from optimizer.solving.shrinking import Grid, shrink
 from optimizer.solving.working import SEARCH
 
+Values = tuple[int, ...]
+
 _WORK = 0.6
 _ANY_WORK = 5.0
 """For the first of all kits, where the usual effort leads to none."""
@@ -52,7 +54,9 @@ def soon(
 
 
 def _tried(draft: Draft, until: float, below: int | None, work: float) -> Pursuit | None:
-    grid, best = Grid(draft.program), None
+    grid = Grid(draft.program)
+    best: Pursuit | None = None
+    unpacked: list[Values] = []
     for used in _sets([i for i, n in enumerate(draft.program.names) if n.startswith("family/")]):
         left = until - time.monotonic()
         if left < _LEAST_SECONDS:
@@ -64,9 +68,18 @@ def _tried(draft: Draft, until: float, below: int | None, work: float) -> Pursui
         if below is not None:
             model.add_row(model.cost, hi=below - 1 - small.offset)
         found = model.solve(left, work=work, search=SEARCH)
-        kit = None if found.values is None else _laid(draft, small.lifted(found.values), until)
-        if kit is not None and (below is None or (kit.found.objective or 0) < below):
-            best, below = kit, kit.found.objective
+        if found.values is None:
+            continue
+        values = small.lifted(found.values)
+        layout = lay_out(draft, values)
+        if layout.failed:
+            unpacked.append(values)
+            continue
+        cost = draft.program.value(values)
+        best, below = Pursuit(draft, Found("feasible", values, cost, 0), layout), cost
+    # To choose units anew takes longer than all of this: once, and where there is nothing else.
+    if best is None and unpacked:
+        return _mended(draft, min(unpacked, key=draft.program.value), until, below)
     return best
 
 
@@ -81,14 +94,14 @@ def _sets(families: list[int]) -> Iterator[dict[int, tuple[int, int]]]:
         yield {f: (int(f in some), int(f in some)) for f in families}
 
 
-def _laid(draft: Draft, values: tuple[int, ...], until: float) -> Pursuit | None:
-    """A solution laid out, its units chosen anew where that fails."""
+def _mended(draft: Draft, values: Values, until: float, below: int | None) -> Pursuit | None:
+    """A solution that could not be laid out, with its units chosen anew."""
     found = Found("feasible", values, draft.program.value(values), 0)
-    layout = lay_out(draft, values)
-    if not layout.failed:
-        return Pursuit(draft, found, layout)
-    failed = frozenset(layout.failed)
-    return repaired(draft.instance, draft, found, failed, failed, until)
+    failed = frozenset(lay_out(draft, values).failed)
+    kit = repaired(draft.instance, draft, found, failed, failed, until)
+    if kit is None or (below is not None and (kit.found.objective or 0) >= below):
+        return None
+    return kit
 
 
 __all__ = ["soon"]
