@@ -136,6 +136,8 @@ class Shapes:
         quick: list[tuple[int, Aims]] = []
         best: Pursuit | None = None
         for aims in choices:
+            if time.monotonic() > until:
+                break
             draft = build(self.fixed(aims))
             found = soon(draft, until, None, needed=False)
             if found is None or found.found.objective is None:
