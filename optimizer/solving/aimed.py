@@ -64,8 +64,8 @@ _LEAST_SECONDS = 1.0
 _ROUNDS = 2
 """As many times as long as the relaxation took, time must be left for a proof to be begun."""
 
-_MOST_TERMS = 1_500_000
-"""Terms in all rows up to which a program with views is looked at as a whole."""
+_MOST_TERMS, _MOST_TREE_TERMS = 1_500_000, 250_000
+"""Terms in all rows up to which a program with views is looked at as a whole, and in cases."""
 
 
 def pursue_aimed(
@@ -205,8 +205,7 @@ class _Aimed:
         if sum(len(g.aims) for seen in viewing.zones for g in seen.groups) > _MOST_TERMS:
             return None
         draft = build(self.instance)
-        large = sum(len(row.cols) for row in draft.program.rows) > _MOST_TERMS
-        return None if large else draft
+        return None if _terms(draft) > _MOST_TERMS else draft
 
     def _relaxed(self, written: Future[Draft | None]) -> _Whole | None:
         """The whole program with its relaxation."""
@@ -301,8 +300,8 @@ class _Aimed:
 
     def _proved(self, whole: _Whole | None) -> Pursuit:
         """Whatever is cheaper is looked for until it is found or there is none."""
-        if whole is None or whole.case is None:
-            # A relaxation that takes too long is that of a program far too large for a tree.
+        if whole is None or whole.case is None or _terms(whole.draft) > _MOST_TREE_TERMS:
+            # Relaxations of so large a program take too long for a tree of them.
             bounding = with_floors(build(seeing_all(self.instance)), self.floors)
         else:
             bounding = whole.draft
@@ -346,8 +345,9 @@ class _Aimed:
         seconds = max(self._left, _LEAST_SECONDS)
         nothing = Outcome("unknown", None, None, None), Found("unknown", None, None, None)
         known = whole is not None and whole.case is not None and self._cheapest is not None
-        if known and self._left < _ROUNDS * self.relaxing:
-            # The tree begins with such relaxations, which are not broken off; one is known.
+        rounds = _ROUNDS if whole is not None and bounding is whole.draft else 1
+        if known and self._left < rounds * self.relaxing:
+            # What is begun with such relaxations is not broken off; what one proves is known.
             return nothing
         self.say("proving: anything cheaper")
         if whole is None:
@@ -400,6 +400,10 @@ def _looking(whole: _Whole, limit: int | None) -> tuple[CpSat | None, Callable[[
         return Outcome(found.status, values, cost, bound)
 
     return model, lifted
+
+
+def _terms(draft: Draft) -> int:
+    return sum(len(row.cols) for row in draft.program.rows)
 
 
 def _ones(instance: Instance) -> dict[tuple[int, int], int]:
