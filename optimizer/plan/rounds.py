@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import Any
 
+import numpy as np
 import shapely
 
 from optimizer.plan.scene import Point
@@ -13,14 +15,13 @@ SIDES = 720
 """Sides of the regular polygon that stands for a circle: it takes up all but 2e-5 of it."""
 
 
+_TURN = math.tau / SIDES
+_CORNERS = np.array([(math.cos(k * _TURN), math.sin(k * _TURN)) for k in range(SIDES)])
+
+
 def disc(centre: Point, radius_m: float) -> Any:
     """A regular polygon in a circle. [m]"""
-    turn = math.tau / SIDES
-    x, y = centre
-    corners = (
-        (x + radius_m * math.cos(k * turn), y + radius_m * math.sin(k * turn)) for k in range(SIDES)
-    )
-    return shapely.Polygon(list(corners))
+    return shapely.polygons(np.array(centre) + radius_m * _CORNERS)
 
 
 def circles(one: Point, other: Point, apart_deg: float) -> tuple[tuple[Point, float, Any], ...]:
@@ -67,6 +68,7 @@ def circles(one: Point, other: Point, apart_deg: float) -> tuple[tuple[Point, fl
     return tuple(found)
 
 
+@lru_cache(maxsize=2048)
 def apart_ground(one: Point, other: Point, apart_deg: float) -> Any:
     """Ground from which two places appear at least an angle apart, as polygons in it.
 

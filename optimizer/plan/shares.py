@@ -20,7 +20,7 @@ import numpy as np
 import shapely
 
 from optimizer.plan.cutting import ground
-from optimizer.plan.keeping_out import pieces, shown, veils
+from optimizer.plan.keeping_out import Pieces, pieces, shown, veils
 from optimizer.plan.pinhole import axes, footprint, planes
 from optimizer.plan.rounds import SIDES, apart_ground, disc
 from optimizer.plan.scene import Area, Lens, Mount, Point, Scene
@@ -103,7 +103,25 @@ def seen_ground(scene: Scene, aimed: Aimed, area: Area) -> Any:
     return seen_within(scene, aimed, area, ground(scene, area))
 
 
-def seen_within(scene: Scene, aimed: Aimed, area: Area, whole: Any, free: Any | None = None) -> Any:
+@dataclass(frozen=True, eq=False)
+class Sight:
+    """What a mount has in free sight.
+
+    Attributes
+    ----------
+    free : shapely geometry
+        What of the plan, at an area's lowest height. [m]
+    kept_out : Pieces or None
+        What of the keep-out areas.
+    """
+
+    free: Any
+    kept_out: Pieces | None
+
+
+def seen_within(
+    scene: Scene, aimed: Aimed, area: Area, whole: Any, known: Sight | None = None
+) -> Any:
     """The part of some ground that one camera sees as an area asks.
 
     Parameters
@@ -113,9 +131,8 @@ def seen_within(scene: Scene, aimed: Aimed, area: Area, whole: Any, free: Any | 
     area : Area
     whole : shapely geometry
         The ground of the area. [m]
-    free : shapely geometry, optional
-        What of the plan is in free sight of the mount at the area's lowest height, where it is
-        known already. [m]
+    known : Sight, optional
+        Of the mount and the area, where that is known already.
     """
     mount = _mount(scene, aimed.mount_id)
     reach = dict(aimed.lens.reaches).get(area.id, math.inf)
@@ -135,15 +152,18 @@ def seen_within(scene: Scene, aimed: Aimed, area: Area, whole: Any, free: Any | 
         left = shapely.difference(left, disc(mount.at, near / math.cos(math.pi / SIDES)))
     if left.is_empty:
         return left
-    if free is None:
-        free = free_ground(mount, edges(scene, mount.level), area.low_m, far)
-    left = shapely.intersection(left, free)
-    return flat(shapely.difference(left, _behind_masks(scene, mount, aimed, area, far)))
+    if known is None:
+        hiding = edges(scene, mount.level)
+        free = free_ground(mount, hiding, area.low_m, far)
+        known = Sight(free, pieces(scene, mount, hiding))
+    left = shapely.intersection(left, known.free)
+    return flat(shapely.difference(left, _behind_masks(known.kept_out, mount, aimed, area, far)))
 
 
-def _behind_masks(scene: Scene, mount: Mount, aimed: Aimed, area: Area, far_m: float) -> Any:
+def _behind_masks(
+    found: Pieces | None, mount: Mount, aimed: Aimed, area: Area, far_m: float
+) -> Any:
     """Ground that privacy masks in a camera's picture may hide; see `keeping_out`."""
-    found = pieces(scene, mount, edges(scene, mount.level))
     if found is None or not found.mask.any():
         return shapely.Polygon()
     found = found.some(found.mask)
@@ -197,7 +217,9 @@ def seen(scene: Scene, cameras: Sequence[Aimed]) -> tuple[Seen, ...]:
 
 def together(scene: Scene, area: Area, parts: list[tuple[Aimed, Any]]) -> Any:
     """Ground seen by as many cameras as the area asks for, as far apart as it asks."""
-    if area.apart_deg <= 0 or area.cameras == 1:
+    if area.cameras == 1:
+        return shapely.union_all([region for _, region in parts])
+    if area.apart_deg <= 0:
         levels = [shapely.Polygon()] * area.cameras
         for _, region in parts:
             for count in range(area.cameras - 1, 0, -1):
@@ -224,15 +246,17 @@ def _worst(
     slopes = [_metres_per_px(scene, area, camera) for camera, _ in parts]
     worst: tuple[float, Point] | None = None
     for index, (_, region) in enumerate(parts):
-        mine = shapely.intersection(region, both, grid_size=_GRID_M)
+        mine = flat(shapely.intersection(region, both, grid_size=_GRID_M))
         for other, (_, its) in enumerate(parts):
             if area.cameras > 1 or other == index or mine.is_empty:
                 continue
             # Ground that the other shows in more detail is the other's.
             better = _where_less(slopes[other], slopes[index], mine)
-            mine = shapely.difference(mine, shapely.intersection(its, better), grid_size=_GRID_M)
+            # Where shapes touch, a line may be left beside polygons, which cannot be taken away.
+            common = flat(shapely.intersection(its, better))
+            mine = flat(shapely.difference(mine, common, grid_size=_GRID_M))
         p, q, c = slopes[index]
-        for x, y in shapely.get_coordinates(flat(mine)).tolist():
+        for x, y in shapely.get_coordinates(mine).tolist():
             coarse = p * x + q * y + c
             if worst is None or coarse > worst[0]:
                 worst = coarse, (x, y)

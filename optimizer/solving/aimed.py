@@ -6,8 +6,8 @@
 2. A kit for each choice of views that came out; the cheaper one is made cheaper in steps
    (:mod:`optimizer.solving.stepping`).
 3. The proof, both at a time: CP-SAT looks for anything cheaper in the whole program, without what
-   costs too much by reduced costs; the search bounds the easier program in which a camera sees all
-   its ways at once.
+   costs too much by reduced costs; the search takes it case by case. Where the whole is too large
+   for that, it bounds the easier program in which a camera sees all its ways at once.
 
 Each proven least weight of views is a row of both programs. Shares of the time left limit each
 step, so that there is something to show when time runs out.
@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterable, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
@@ -46,6 +46,7 @@ from optimizer.solving.placing import (
 from optimizer.solving.pursue import NOT_BETWEEN, Lighter, Pursuit, pursued, repaired
 from optimizer.solving.search import Found, minimise
 from optimizer.solving.shrinking import Grid, shrink
+from optimizer.solving.soon import soon
 from optimizer.solving.stepping import pooled, stepped
 
 Progress = Callable[[str], None]
@@ -54,13 +55,17 @@ _COUNT_SHARE = 0.1
 _PRICES_SHARE = 0.12
 _RELAXING_SHARE = 0.5
 _WORTH_SHARE = 0.12
+_SOON_SHARE = 0.15
 _KIT_SHARE = 0.15
 _ANY_SHARE = 0.6
-_STEPS_SHARE = 0.5
+_STEPS_SHARE = 0.3
 _SHAPES_SHARE = 0.1
 _LEAST_SECONDS = 1.0
-_MOST_TERMS = 1_500_000
-"""Terms in all rows up to which a program with views is looked at as a whole."""
+_ROUNDS = 2
+"""As many times as long as the relaxation took, time must be left for a proof to be begun."""
+
+_MOST_TERMS, _MOST_TREE_TERMS = 1_500_000, 250_000
+"""Terms in all rows up to which a program with views is looked at as a whole, and in cases."""
 
 
 def pursue_aimed(
@@ -103,18 +108,23 @@ class _Aimed:
         self.best: Pursuit | None = None
         self.shaped: Pursuit | None = None
         self.looked_at: list[Pursuit] = []
+        self.bought: list[tuple[int, ...]] = []
+        self.relaxing = 0.0
 
     def run(self) -> Pursuit:
         """See :func:`pursue_aimed`."""
         with ThreadPoolExecutor(1) as pool:
-            written = pool.submit(self._whole)
+            written = pool.submit(self._written)
+            relaxed = pool.submit(self._relaxed, written)
             self.say("choosing views: fewest cameras")
             fewest, possible = self._views(CAMERAS, _ones(self.instance), _COUNT_SHARE)
             cheap: tuple[int, ...] = ()
             if possible:
+                # A kit comes first, and a cheap one: all else is quicker with a price to beat.
+                self._soon(fewest, written.result())
                 self.say("choosing views: least by the prices of cameras")
                 cheap, _ = self._views("price", _prices(self.instance), _PRICES_SHARE, fewest)
-            whole = written.result()
+            whole = relaxed.result()
         if not possible:
             return Pursuit(build(self.instance), Found("infeasible", None, None, None), None)
         if whole is not None:
@@ -127,15 +137,11 @@ class _Aimed:
             worth, _ = self._views("worth", weights, _WORTH_SHARE, cheap or fewest)
             whole = self._floored(whole, self.floors[before:])
         draft = None if whole is None else whole.draft
-        choices = list(dict.fromkeys(c for c in (worth, cheap or fewest) if c))
-        for chosen in choices:
-            self._kit(chosen, draft, _KIT_SHARE)
-        if self.best is None and self.below is None:
-            # A kit comes first: the time that steps and the proof would have is its own.
-            for chosen in choices[::-1]:
-                if self.best is None:
-                    self._kit(chosen, draft, _ANY_SHARE)
-        self._look_at_shapes()
+        for chosen in (worth, cheap):
+            self._soon(chosen, draft)
+        for chosen in list(dict.fromkeys(c for c in (cheap or fewest, worth) if c)):
+            if self.best is None:
+                self._kit(chosen, draft, _ANY_SHARE if self.below is None else _KIT_SHARE)
         if whole is not None:
             self._step(whole)
             self._look_at_shapes()
@@ -163,15 +169,20 @@ class _Aimed:
         known = [one for one in (self.best, self.shaped) if one is not None]
         return min(known, key=lambda one: one.found.objective or 0, default=None)
 
-    def _look_at_shapes(self) -> None:
-        """The best kit made cheaper by exact shapes; its price is the one to beat from then on."""
-        if self.lighter is None or self.best is None or self.best in self.looked_at:
+    def _look_at_shapes(self, kit: Pursuit | None = None) -> None:
+        """A kit made cheaper by exact shapes; its price is the one to beat from then on.
+
+        Parameters
+        ----------
+        kit : Pursuit, optional
+            Left out: the best one.
+        """
+        kit = kit or self.best
+        if self.lighter is None or kit is None or kit in self.looked_at or self._left <= 0:
             return
-        if self._left <= 0:
-            return
-        self.looked_at.append(self.best)
+        self.looked_at.append(kit)
         until = time.monotonic() + max(_SHAPES_SHARE * self._left, _LEAST_SECONDS)
-        found = self.lighter(self.best, until)
+        found = self.lighter(kit, until)
         cost = None if found is None else found.found.objective
         if cost is not None and (self._limit is None or cost < self._limit):
             self.shaped = found
@@ -186,15 +197,26 @@ class _Aimed:
         self.floors += floor_of(name, weights, found)
         return found.aims, True
 
-    def _whole(self) -> _Whole | None:
-        """The whole program, where it is not too large, and its relaxation."""
-        seconds = _RELAXING_SHARE * self._left
+    def _written(self) -> Draft | None:
+        """The whole program, where it is not too large."""
+        viewing = self.instance.viewing
+        assert viewing is not None
+        # What its cells alone come to is known before it is written.
+        if sum(len(g.aims) for seen in viewing.zones for g in seen.groups) > _MOST_TERMS:
+            return None
         draft = build(self.instance)
-        if sum(len(row.cols) for row in draft.program.rows) > _MOST_TERMS:
+        return None if _terms(draft) > _MOST_TERMS else draft
+
+    def _relaxed(self, written: Future[Draft | None]) -> _Whole | None:
+        """The whole program with its relaxation."""
+        seconds, draft = _RELAXING_SHARE * self._left, written.result()
+        if draft is None:
             return None
         grid = Grid(draft.program)
         shrunk = shrink(grid, {})
+        begun = time.monotonic()
         case = None if shrunk is None else opened(shrunk, seconds)
+        self.relaxing = time.monotonic() - begun
         return _Whole(draft, grid, case if case is not None and case.point.exact else None)
 
     def _floored(self, whole: _Whole, floors: Sequence[Floor]) -> _Whole:
@@ -208,6 +230,22 @@ class _Aimed:
             return _Whole(draft, Grid(draft.program), None)
         self.bound = max(self.bound, int(case.bound))
         return _Whole(draft, Grid(draft.program), case)
+
+    def _soon(self, chosen: tuple[int, ...], draft: Draft | None) -> None:
+        """A cheap kit for some views, and what exact shapes make of it."""
+        if not chosen or chosen in self.bought:
+            return
+        self.bought.append(chosen)
+        self.say("buying for these views")
+        if draft is None:
+            draft = build(narrowed_to(self.instance, chosen))
+        else:
+            draft = restricted(draft, chosen)
+        until = time.monotonic() + max(_SOON_SHARE * self._left, _LEAST_SECONDS)
+        # A dearer kit than the cheapest one may still lead to a cheaper one by its shapes.
+        kit = soon(draft, until, self.below, self._cheapest is None)
+        self._keep(kit)
+        self._look_at_shapes(kit)
 
     def _kit(self, chosen: tuple[int, ...], draft: Draft | None, share: float) -> None:
         """The cheapest kit for some views, kept if it is the cheapest yet."""
@@ -227,7 +265,8 @@ class _Aimed:
     def _keep(self, found: Pursuit | None) -> None:
         if found is None or found.layout is None or found.found.objective is None:
             return
-        if self._limit is None or found.found.objective < self._limit:
+        best = self.below if self.best is None else self.best.found.objective
+        if best is None or found.found.objective < best:
             self.best = found
 
     def _step(self, whole: _Whole) -> None:
@@ -257,28 +296,36 @@ class _Aimed:
         if not layout.failed:
             return Pursuit(draft, found, layout)
         failed = frozenset(layout.failed)
-        return repaired(self.instance, draft, found, failed, failed)
+        return repaired(self.instance, draft, found, failed, failed, self.deadline)
 
     def _proved(self, whole: _Whole | None) -> Pursuit:
         """Whatever is cheaper is looked for until it is found or there is none."""
-        easier = with_floors(build(seeing_all(self.instance)), self.floors)
+        if whole is None or whole.case is None or _terms(whole.draft) > _MOST_TREE_TERMS:
+            # Relaxations of so large a program take too long for a tree of them.
+            bounding = with_floors(build(seeing_all(self.instance)), self.floors)
+        else:
+            bounding = whole.draft
         limit = self._limit
-        exact, bounding = self._both(whole, easier, limit)
-        if bounding.status == "infeasible" or exact.status == "infeasible":
+        exact, tree = self._both(whole, bounding, limit)
+        if tree.status == "infeasible" or exact.status == "infeasible":
             if self._cheapest is None:
-                draft = easier if whole is None else whole.draft
-                return Pursuit(draft, Found("infeasible", None, None, None), None)
+                return Pursuit(bounding, Found("infeasible", None, None, None), None)
             return self._answer(limit or 0)
-        self.bound = max(self.bound, bounding.bound or 0, exact.bound or 0)
+        self.bound = max(self.bound, tree.bound or 0, exact.bound or 0)
         if whole is None:
-            return self._answer(self.bound, easier)
-        if exact.values is not None:
-            self._keep(self._laid(whole.draft, exact.values, self.bound))
-        if exact.status != "optimal":
+            return self._answer(self.bound, bounding)
+        found: list[Outcome | Found] = [exact]
+        if bounding is whole.draft:
+            found.append(tree)
+        for one in found:
+            if one.values is not None:
+                self._keep(self._laid(whole.draft, one.values, self.bound))
+        least = next((one.objective for one in found if one.status == "optimal"), None)
+        if least is None:
             return self._answer(self.bound, whole.draft)
         best = self.best
-        if best is not None and best.found.objective == exact.objective:
-            return self._answer(exact.objective or 0)
+        if best is not None and best.found.objective == least:
+            return self._answer(least)
         # The cheapest choice does not pack: packs are spelt out one after the other.
         last = pursued(
             self.instance, self.deadline, self.say, self._limit, False, whole.draft, self.bound
@@ -292,23 +339,29 @@ class _Aimed:
         return self._answer(cost if proven else max(self.bound, last.found.bound or 0))
 
     def _both(
-        self, whole: _Whole | None, easier: Draft, limit: int | None
+        self, whole: _Whole | None, bounding: Draft, limit: int | None
     ) -> tuple[Outcome, Found]:
-        """CP-SAT on the whole program beside the search of the easier one."""
+        """CP-SAT on the whole program beside the search in cases."""
         seconds = max(self._left, _LEAST_SECONDS)
+        nothing = Outcome("unknown", None, None, None), Found("unknown", None, None, None)
+        known = whole is not None and whole.case is not None and self._cheapest is not None
+        rounds = _ROUNDS if whole is not None and bounding is whole.draft else 1
+        if known and self._left < rounds * self.relaxing:
+            # What is begun with such relaxations is not broken off; what one proves is known.
+            return nothing
         self.say("proving: anything cheaper")
         if whole is None:
-            bounding = minimise(easier, seconds, self.say, limit, self.bound)
-            return Outcome("unknown", None, None, None), bounding
+            tree = minimise(bounding, seconds, self.say, limit, self.bound)
+            return Outcome("unknown", None, None, None), tree
         model, lift = _looking(whole, limit)
         if model is None:
             return Outcome("infeasible", None, None, None), Found("unknown", None, None, None)
         with ThreadPoolExecutor(1) as pool:
             asked = pool.submit(model.solve, seconds)
-            bounding = minimise(easier, seconds, self.say, limit, self.bound, stop=asked.done)
-            if bounding.status == "infeasible":
+            tree = minimise(bounding, seconds, self.say, limit, self.bound, stop=asked.done)
+            if tree.status in ("infeasible", "optimal"):
                 model.stop()
-            return lift(asked.result()), bounding
+            return lift(asked.result()), tree
 
     def _answer(self, bound: int, draft: Draft | None = None) -> Pursuit:
         """The best kit with what is proven of it."""
@@ -347,6 +400,10 @@ def _looking(whole: _Whole, limit: int | None) -> tuple[CpSat | None, Callable[[
         return Outcome(found.status, values, cost, bound)
 
     return model, lifted
+
+
+def _terms(draft: Draft) -> int:
+    return sum(len(row.cols) for row in draft.program.rows)
 
 
 def _ones(instance: Instance) -> dict[tuple[int, int], int]:

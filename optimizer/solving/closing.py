@@ -38,6 +38,8 @@ _CUT = 80
 """Cells that are cut at a time, at most: those first of which most is wrongly counted."""
 
 _LEAST_SECONDS = 1.0
+_AIMS_A_SECOND = 250
+"""Ways to aim that are surely looked at anew in a second: what is begun is not broken off."""
 
 _LARGE, _FLOOR_SECONDS = 3000, 3.0
 """Ways to aim from which on a bound is enough, and the time for what it rests on. [s]"""
@@ -82,23 +84,27 @@ def close(shapes: Shapes, best: Pursuit | None, memory: Memory, until: float) ->
     site, book = shapes.instance.site, shapes.instance.book
     cells: tuple[Cell, ...] = listed.cells
     price = None if best is None else best.found.objective
+    needed = max(_LEAST_SECONDS, len(shapes.viewing.aims) / _AIMS_A_SECOND)
     if price is not None and len(shapes.viewing.aims) > _LARGE:
         # To settle so many takes far longer than is left. A bound is what there is: that for lenses
         # set and aimed in any way whatever is found sooner, and holds for those listed too.
-        if until - time.monotonic() < _FLOOR_SECONDS:
+        if until - time.monotonic() < _FLOOR_SECONDS + needed:
             return Closed(best, 0, "time")
         anyhow = build_instance(site, book, memory=memory, sure=False)
         return Closed(best, _floor(anyhow, price), "time")
     bound = 0
     why: Open = "cells"
     for _ in range(_ROUNDS):
-        if until - time.monotonic() < _LEAST_SECONDS:
+        if until - time.monotonic() < needed:
             why = "time"
             break
         say("looking at what exact shapes might save")
         below = None if best is None else best.found.objective
         seen = glimpsed(listed, cells)
         instance = build_instance(site, book, memory=memory, sure=False, glimpsed=seen)
+        if time.monotonic() > until:
+            why = "time"
+            break
         found = pursue(instance, until, say, below=below, ties=False)
         if found.found.status == "infeasible":
             return Closed(best, below)

@@ -28,6 +28,9 @@ _NEAR_SHARE = 0.5
 _RELAXING_SHARE = 0.5
 _CPSAT_SHARE = 0.5
 _COMPLETE_SECONDS = 20.0
+_ANY_SECONDS = 15.0
+"""For a choice at all, where none is known: nothing can be shown without one."""
+
 _PATIENCE = 20
 _FREE = (3, 5, 8)
 _STEP_WORK = 0.5
@@ -69,7 +72,10 @@ def least_choice(
     solver = CpSat(program)
     solver.hint(known)
     small = sum(len(row.cols) for row in program.rows) <= _MOST_TERMS
-    outcome = solver.solve((_CPSAT_SHARE if small else 1.0) * (end - time.monotonic()))
+    left = (_CPSAT_SHARE if small else 1.0) * (end - time.monotonic())
+    outcome = solver.solve(left)
+    if known is None and outcome.status == "unknown":
+        outcome = solver.solve(_ANY_SECONDS, first=True)
     found = [Outcome("unknown", None, None, bound), outcome]
     if known is not None:
         found.append(Outcome("feasible", known, program.value(known), None))

@@ -8,6 +8,7 @@ spelt out for the whole search, with the repaired design to fall back on.
 
 from __future__ import annotations
 
+import math
 import time
 from collections import Counter
 from collections.abc import Callable, Iterable
@@ -35,7 +36,7 @@ CHOICES = ("seen/", "aim/", "view/", "feed/", "path/", "steer/", "stream/", "sou
 NOT_BETWEEN = "not settled between different choices of views"
 """What is said of ties where views were chosen by themselves."""
 
-_REPAIR_SECONDS = 10.0
+_REPAIR_SECONDS, _LEAST_REPAIR_SECONDS = 10.0, 2.0
 _EXACT = 30
 """Things in a pack up to which a repair spells the pack out; beyond, it adds bins one by one."""
 
@@ -142,7 +143,7 @@ def pursued(
         if failed <= spelt:
             raise Defect(f"{min(failed)} is spelt out and still cannot be laid out")
         say(f"choosing units anew for {', '.join(sorted(failed))}")
-        mended = repaired(instance, draft, found, spelt | failed, failed)
+        mended = repaired(instance, draft, found, spelt | failed, failed, deadline)
         if mended is not None:
             if mended.found.status == "optimal":
                 return _preferred(mended, deadline, say) if ties else mended
@@ -160,9 +161,17 @@ def repaired(
     found: Found,
     spelt: Iterable[str],
     failed: Iterable[str],
+    until: float = math.inf,
 ) -> Pursuit | None:
-    """The cheapest units for the choices of a solution that could not be laid out."""
+    """The cheapest units for the choices of a solution that could not be laid out.
+
+    Parameters
+    ----------
+    until : float
+        On the clock of ``time.monotonic``; a little time is taken in any case. [s]
+    """
     assert found.values is not None
+    seconds = max(_LEAST_REPAIR_SECONDS, min(_REPAIR_SECONDS, until - time.monotonic()))
     fixed = {
         name: found.values[i]
         for i, name in enumerate(draft.program.names)
@@ -190,7 +199,7 @@ def repaired(
         for stream, name, var in again.flows:
             count = next((h.streams[stream] for h in holders if h.name == name), 0)
             program.lower[var] = program.upper[var] = count
-    outcome = CpSat(program).solve(_REPAIR_SECONDS, search={"linearization_level": 1})
+    outcome = CpSat(program).solve(seconds, search={"linearization_level": 1})
     program.lower, program.upper = kept
     if outcome.values is None:
         return None

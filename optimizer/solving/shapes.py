@@ -17,12 +17,14 @@ from itertools import combinations
 from optimizer.audit import audit_design
 from optimizer.instance import Instance
 from optimizer.instance.tables import Aim, Viewing, ZoneTable
+from optimizer.model import build
 from optimizer.plan.judging import Judge
 from optimizer.plan.shares import Aimed
 from optimizer.solving.assemble import assemble
 from optimizer.solving.pairs import pairs
 from optimizer.solving.placing import on_mounts, place_of, weight_of
 from optimizer.solving.pursue import Pursuit, pursued
+from optimizer.solving.soon import soon
 
 Progress = Callable[[str], None]
 Aims = tuple[Aim, ...]
@@ -127,10 +129,24 @@ class Shapes:
         """
         chosen = used(known)
         self.say("looking at exact shapes")
-        best: Pursuit | None = None
         below = known.found.objective
-        # What wiring and feeding a camera costs is no part of its weight: some choices are bought.
-        for aims in self._lighter(chosen, time.monotonic() + _LOOK * (until - time.monotonic())):
+        # What wiring and feeding a camera costs is no part of its weight: some choices are bought,
+        # each with little effort at first.
+        choices = self._lighter(chosen, time.monotonic() + _LOOK * (until - time.monotonic()))
+        quick: list[tuple[int, Aims]] = []
+        best: Pursuit | None = None
+        for aims in choices:
+            if time.monotonic() > until:
+                break
+            draft = build(self.fixed(aims))
+            found = soon(draft, until, None, needed=False)
+            if found is None or found.found.objective is None:
+                continue
+            quick.append((found.found.objective, aims))
+            if (below is None or found.found.objective < below) and self._passes(found):
+                best, below = found, found.found.objective
+        left = [aims for _, aims in sorted(quick, key=lambda one: one[0])]
+        for aims in left + [aims for aims in choices if aims not in left]:
             if time.monotonic() > until:
                 break
             found = self.bought(aims, until, below)
@@ -148,11 +164,15 @@ class Shapes:
         """
         fixed = self.fixed(aims)
         found = pursued(fixed, until, self.say, below, ties=True)
+        return found if self._passes(found) else None
+
+    def _passes(self, found: Pursuit) -> bool:
+        """Whether there is a kit that the audit passes."""
         if found.found.values is None or found.layout is None:
-            return None
+            return False
         design = assemble(found.draft, found.found.values, found.layout)
         site, book = self.instance.site, self.instance.book
-        return None if audit_design(site, book.items, book.book.offers, design) else found
+        return not audit_design(site, book.items, book.book.offers, design)
 
     def fixed(self, aims: Aims) -> Instance:
         """The instance with these views and no others, each of them used."""

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 import shapely
 
+from optimizer.plan import shares
 from optimizer.plan.rounds import apart_ground, disc
 from optimizer.plan.scene import Area, Lens, Mount, Scene, Wall
 from optimizer.plan.shares import Aimed, seen, seen_ground
@@ -62,6 +63,21 @@ def test_two_cameras_and_each_spot_at_its_better_one():
     assert found.share == pytest.approx(1)
     assert found.worst_px_m == pytest.approx(960 / (5 * math.sqrt(2)))
     assert sum(found.worst_at) == pytest.approx(10)
+
+
+def test_what_touches_along_a_line_is_looked_at(monkeypatch):
+    # The other camera shows two squares in more detail up to x = 4, where one of them begins: a
+    # square and a line are common. Left to the one: all but the square from 0 to 4, of which the
+    # farthest corner is (10, 10), 10 sqrt 2 off the mount in the corner and straight ahead.
+    mounts = (Mount("one", (0.0, 0.0), 2.0), Mount("two", (10.0, 10.0), 2.0))
+    scene = Scene(SQUARE, mounts=mounts, areas=(flat(20.0),))
+    better = iter([shapely.box(-5, -5, 4, 20), shapely.box(-5, -5, -4, -4)])
+    monkeypatch.setattr(shares, "_where_less", lambda *_: next(better))
+    two = shapely.union(shapely.box(0, 0, 4, 4), shapely.box(4, 6, 8, 8))
+    parts = [(aimed("one", 45.0), shapely.box(0, 0, 10, 10)), (aimed("two", 225.0), two)]
+    density, spot = shares._worst(scene, scene.areas[0], parts, shapely.box(0, 0, 10, 10))
+    assert spot == pytest.approx((10, 10))
+    assert density == pytest.approx(960 / (10 * math.sqrt(2)))
 
 
 def test_spots_that_need_two_cameras():
