@@ -235,21 +235,27 @@ def alone(share: str) -> Site:
     )
 
 
-def test_why_a_plan_is_undecided_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    """76 % are asked of a corner that sees 75.71 %.
+def test_ground_that_nobody_has_in_sight_decides() -> None:
+    """24.29 % are hidden from the only mount: 76 % cannot be met, 75.7 % can."""
+    assert answer(alone("76")).status == "unmeetable"
+    assert answer(alone("75.7")).total == "210.00"
 
-    Cells cut along the shadow tell that none of the focal lengths and tilts does; however else it
-    is aimed, the lens might show some spot of enough cells as they are cut first. Without a look at
+
+def test_why_a_plan_is_undecided_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """160 px/m of a room from one corner, which no aim does: see the second corner above.
+
+    All of it is in sight. That none of the focal lengths and tilts does is told by what they might
+    show; however else it is aimed, the lens might show some spot of each cell. Without a look at
     what cells hide, it is them; without time for it, it is time.
     """
-    found = answer(alone("76"))
+    asked = site(ROOM, [zone(INNER, "160 px/m")], [mount("near", 0, 0)])
+    found = answer(asked)
     assert (found.status, found.undecided_by) == ("undecided", "settings")
     for name, value, why in (("_ROUNDS", 0, "cells"), ("_LEAST_SECONDS", 1e9, "time")):
         with monkeypatch.context() as patch:
             patch.setattr(closing, name, value)
-            found = answer(alone("76"))
+            found = answer(asked)
             assert (found.status, found.undecided_by) == ("undecided", why)
-    assert answer(alone("75.7")).total == "210.00"
 
 
 def test_two_cameras_that_share_a_room_along_a_line() -> None:

@@ -75,8 +75,7 @@ def test_what_costs_the_same(stricter: Site, same: bool) -> None:
 def test_a_box_that_is_not_settled_proves_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     """Without any effort for the program of a box it stays open whether it holds a kit."""
     prices = loaded(book(twin=TWIN, finest=FINEST))
-    asker, known = found(prices, asking())
-    monkeypatch.setattr("optimizer.explaining.level._WORK", 0.0)
+    _, known = found(prices, asking())
     monkeypatch.setattr("optimizer.solving.cpsat.CpSat.solve", lambda *_, **__: _Unknown())
     (sought,) = AtPrice(known, asking("190 px/m"), Known(low=TWO), 1.0).answered(Seeker(prices))
     assert sought.known == Known(low=TWO)
