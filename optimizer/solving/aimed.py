@@ -37,10 +37,8 @@ from optimizer.solving.placing import (
     floor_of,
     hopeless,
     narrowed_to,
-    on_mounts,
     restricted,
     seeing_all,
-    weight_of,
     with_floors,
 )
 from optimizer.solving.pursue import NOT_BETWEEN, Lighter, Pursuit, pursued, repaired
@@ -48,6 +46,7 @@ from optimizer.solving.search import Found, minimise
 from optimizer.solving.shrinking import Grid, shrink
 from optimizer.solving.soon import soon
 from optimizer.solving.stepping import pooled, stepped
+from optimizer.solving.weights import ones, prices, worth
 
 Progress = Callable[[str], None]
 
@@ -117,29 +116,29 @@ class _Aimed:
             written = pool.submit(self._written)
             relaxed = pool.submit(self._relaxed, written)
             self.say("choosing views: fewest cameras")
-            fewest, possible = self._views(CAMERAS, _ones(self.instance), _COUNT_SHARE)
+            fewest, possible = self._views(CAMERAS, ones(self.instance), _COUNT_SHARE)
             cheap: tuple[int, ...] = ()
             if possible:
                 # A kit comes first, and a cheap one: all else is quicker with a price to beat.
                 self._soon(fewest, written.result())
                 self.say("choosing views: least by the prices of cameras")
-                cheap, _ = self._views("price", _prices(self.instance), _PRICES_SHARE, fewest)
+                cheap, _ = self._views("price", prices(self.instance), _PRICES_SHARE, fewest)
             whole = relaxed.result()
         if not possible:
             return Pursuit(build(self.instance), Found("infeasible", None, None, None), None)
         if whole is not None:
             whole = self._floored(whole, self.floors)
-        worth: tuple[int, ...] = ()
+        worthy: tuple[int, ...] = ()
         if whole is not None and whole.case is not None:
             self.say("choosing views: least by what they are worth")
             before = len(self.floors)
-            weights = _worth(self.instance, whole.case, self.floors)
-            worth, _ = self._views("worth", weights, _WORTH_SHARE, cheap or fewest)
+            weights = worth(self.instance, whole.case, self.floors)
+            worthy, _ = self._views("worth", weights, _WORTH_SHARE, cheap or fewest)
             whole = self._floored(whole, self.floors[before:])
         draft = None if whole is None else whole.draft
-        for chosen in (worth, cheap):
+        for chosen in (worthy, cheap):
             self._soon(chosen, draft)
-        for chosen in list(dict.fromkeys(c for c in (cheap or fewest, worth) if c)):
+        for chosen in list(dict.fromkeys(c for c in (cheap or fewest, worthy) if c)):
             if self.best is None:
                 self._kit(chosen, draft, _ANY_SHARE if self.below is None else _KIT_SHARE)
         if whole is not None:
@@ -404,36 +403,3 @@ def _looking(whole: _Whole, limit: int | None) -> tuple[CpSat | None, Callable[[
 
 def _terms(draft: Draft) -> int:
     return sum(len(row.cols) for row in draft.program.rows)
-
-
-def _ones(instance: Instance) -> dict[tuple[int, int], int]:
-    return dict.fromkeys(on_mounts(instance), 1)
-
-
-def _prices(instance: Instance) -> dict[tuple[int, int], int]:
-    return {key: weight_of(instance, key) for key in on_mounts(instance)}
-
-
-def _worth(instance: Instance, case: Case, floors: Sequence[Floor]) -> dict[tuple[int, int], int]:
-    """What the relaxation would pay for a view of a lens that does a duty on a mount.
-
-    These are the prices of the rows that tie cameras to aims, with what the floors pay: among all
-    weights those for which the least weight of views lifts the bound of the whole most, were views
-    as divisible as in the relaxation. Any weights >= 0 would be right.
-    """
-    paid = dict(
-        zip(
-            (row.name for row in case.shrunk.program.rows),
-            case.trees[0].relaxer.row_prices(),
-            strict=False,
-        )
-    )
-    out = {}
-    for key in on_mounts(instance):
-        candidate = instance.zones[key[0]].candidates[key[1]]
-        name = f"aim/{instance.zones[key[0]].name}/{candidate.lens}.{candidate.duty}"
-        total = -paid.get(name, 0.0)
-        for floor in floors:
-            total += paid.get(floor.row, 0.0) * floor.weights[key]
-        out[key] = max(0, round(total))
-    return out
