@@ -41,7 +41,7 @@ from optimizer.solving.explanation import (
     NextSaving,
 )
 
-_BINDING, _REACHES, _HEADROOM, _PLACES = 0.48, 0.84, 0.9, 0.95
+_BINDING, _REACHES, _HEADROOM, _PLACES = 0.42, 0.85, 0.92, 0.96
 """Shares of the time by which each kind of question is to be settled."""
 
 

@@ -15,7 +15,7 @@ from optimizer.errors import InputError
 from optimizer.explaining.asking import Have, Known
 from optimizer.explaining.beyond import SEEING, within
 from optimizer.explaining.inquiry import Inquiry
-from optimizer.explaining.level import at_level, level
+from optimizer.explaining.level import Level, at_level, level
 from optimizer.site.requirements import Requirement
 from optimizer.site.schema import Site
 from optimizer.solving.explanation import Change, Headroom, Step
@@ -42,9 +42,7 @@ MOST_STEPS = 4000
 
 def headroom(inquiry: Inquiry, requirements: Sequence[Requirement]) -> tuple[Headroom, ...]:
     """Headroom and next price step of each counted requirement, in the order given."""
-    reaching = Reaching(inquiry, requirements)
-    reaching.climb()
-    return reaching.found()
+    return Reaching(inquiry, requirements).found()
 
 
 class Reaching:
@@ -62,6 +60,8 @@ class Reaching:
         self.ways = {name: climb.found() for name, climb in self.climbs.items()}
         self.waiting: dict[str, Question] = {}
         self.heads: dict[str, Headroom] = {}
+        self.level: Level | None = None
+        self.sought = False
 
     def climb(self) -> None:
         """Go as far as all kits of the same price tell, if these can be found.
@@ -69,13 +69,12 @@ class Reaching:
         What the step beyond costs is left to :meth:`found`.
         """
         self._step()
-        asked = {name: self._stricter(name) for name in self.waiting}
-        if sum(asked.values()) < _SEVERAL:
-            return
-        known = level(self.inquiry.asker, self.inquiry.base, _LEVEL_SHARE)
-        while known is not None and not self.inquiry.asker.out_of_time:
+        if not self.sought and sum(self._stricter(name) for name in self.waiting) >= _SEVERAL:
+            self.sought = True
+            self.level = level(self.inquiry.asker, self.inquiry.base, _LEVEL_SHARE)
+        while self.level is not None and not self.inquiry.asker.out_of_time:
             open_ = [name for name in self.waiting if self._stricter(name)]
-            at_level(self.inquiry.asker, known, [self.waiting[name][0] for name in open_])
+            at_level(self.inquiry.asker, self.level, [self.waiting[name][0] for name in open_])
             settled = [name for name in open_ if self._settled(self.waiting[name][0])]
             if not settled:
                 return
@@ -86,7 +85,7 @@ class Reaching:
     def found(self) -> tuple[Headroom, ...]:
         """Headroom and next price step of each, in the order given."""
         share, asker = _SHORT, self.inquiry.asker
-        self._step()
+        self.climb()
         while self.ways:
             questions = list(self.waiting.values())
             asker.together((site for site, below in questions if below is None), share)
