@@ -32,6 +32,10 @@ SEEING = (
 """Quantities of a zone that decide which cameras suit it, and nothing else."""
 
 
+Item = tuple[str, int]
+"""Camera item, and how many side by side."""
+
+
 def restrict(draft: Draft, first: Site) -> bool:
     """Add to a program that a camera is used which another site refuses.
 
@@ -70,11 +74,10 @@ def restrict(draft: Draft, first: Site) -> bool:
     return True
 
 
-def within(site: Site, first: Site, book: LoadedBook) -> bool:
-    """Whether every kit of a site surely is one of another, which asks for something else.
+def fresh(site: Site, first: Site, book: LoadedBook) -> frozenset[Item] | None:
+    """Cameras, in a number side by side, that only a kit of a site has and none of another.
 
-    So it is if they differ in :data:`SEEING` alone, and no zone takes a camera, in a number and
-    with a recorded picture, that it does not take at the other.
+    A kit of the site with none of these is a kit of the other.
 
     Parameters
     ----------
@@ -82,21 +85,32 @@ def within(site: Site, first: Site, book: LoadedBook) -> bool:
         Whose kits are spoken of.
     first : Site
         The other.
+
+    Returns
+    -------
+    frozenset of (str, int) or None
+        Those that some zone takes, with fewer recorded pixels across than it does at the other or
+        where the other refuses them. None if more differs than :data:`SEEING`.
     """
     if site.areas or not _differs_in_seeing(site, first):
-        return False
+        return None
     was = {zone.id: zone for zone in first.views}
     changed = [(zone, was[zone.id]) for zone in site.views if zone != was[zone.id]]
     recorders = [fit.recorder for fit in recorder_fits(site, book)[0]]
+    found: set[Item] = set()
     for camera in book.by_kind(Camera):
         pictures = {recorded_picture(recorder, camera) for recorder in recorders}
         widths = [p.width for p in pictures if p is not None]
         for now, then in changed:
             there = _fewest(first, then, camera, widths)
             here = _fewest(site, now, camera, widths)
-            if any(there.get(count, _NEVER) > least for count, least in here.items()):
-                return False
-    return True
+            found |= {(camera.id, n) for n, least in here.items() if there.get(n, _NEVER) > least}
+    return frozenset(found)
+
+
+def within(site: Site, first: Site, book: LoadedBook) -> bool:
+    """Whether every kit of a site surely is one of another, by what zones have to see."""
+    return fresh(site, first, book) == frozenset()
 
 
 def _fewest(site: Site, zone: Zone, camera: Camera, widths: list[int]) -> dict[int, int]:

@@ -13,7 +13,7 @@ from typing import TypeVar
 
 from optimizer.errors import InputError
 from optimizer.explaining.asking import Have, Known
-from optimizer.explaining.beyond import SEEING, within
+from optimizer.explaining.beyond import SEEING, Item, fresh
 from optimizer.explaining.inquiry import Inquiry
 from optimizer.explaining.level import Level, at_level, level
 from optimizer.site.requirements import Requirement
@@ -62,6 +62,8 @@ class Reaching:
         self.heads: dict[str, Headroom] = {}
         self.level: Level | None = None
         self.sought = False
+        # Climbs that wait for what all kits of the same price do not tell.
+        self.left: set[str] = set()
 
     def climb(self) -> None:
         """Go as far as all kits of the same price tell, if these can be found.
@@ -73,14 +75,31 @@ class Reaching:
             self.sought = True
             self.level = level(self.inquiry.asker, self.inquiry.base, _LEVEL_SHARE)
         while self.level is not None and not self.inquiry.asker.out_of_time:
-            open_ = [name for name in self.waiting if self._stricter(name)]
-            at_level(self.inquiry.asker, self.level, [self.waiting[name][0] for name in open_])
+            open_ = [n for n in self.waiting if n not in self.left and self._stricter(n)]
+            self._ask_level(self.level, open_)
             settled = [name for name in open_ if self._settled(self.waiting[name][0])]
             if not settled:
                 return
+            if not self.inquiry.asker.out_of_time:
+                self.left.update(name for name in open_ if name not in settled)
             for name in settled:
                 del self.waiting[name]
             self._step()
+
+    def _ask_level(self, one: Level, names: Sequence[str]) -> None:
+        asker, total = self.inquiry.asker, self.inquiry.total
+        asked = []
+        for name in names:
+            climb, site = self.climbs[name], self.waiting[name][0]
+            new = climb.new(site)
+            if not climb.sure and new is not None:
+                # One value after the other is looked at: mostly the kit at hand does.
+                asker.carry(site, self.inquiry.base)
+            asked.append((site, bool(new)))
+        at_level(asker, one, asked)
+        for name, (site, new_there) in zip(names, asked, strict=True):
+            if new_there and asker.so_far(site).low >= total:
+                self.climbs[name].rule_out(site)
 
     def found(self) -> tuple[Headroom, ...]:
         """Headroom and next price step of each, in the order given."""
@@ -92,6 +111,7 @@ class Reaching:
             for below in sorted({b for _, b in questions if b is not None}):
                 asker.together((site for site, b in questions if b == below), share, below)
             self.waiting, share = {}, 1.0
+            self.left.clear()
             self._step()
         return tuple(
             _budget(self.inquiry, r) if r.id == "budget" else self.heads[r.id]
@@ -114,7 +134,7 @@ class Reaching:
     def _stricter(self, name: str) -> bool:
         """Whether all kits of the same price tell of the site that a climb waits for."""
         site = self.waiting[name][0]
-        return not self._settled(site) and self.climbs[name].stricter(site)
+        return not self._settled(site) and self.climbs[name].new(site) is not None
 
     def _settled(self, site: Site) -> bool:
         """Whether it is known if a tighter site can be had at the same price."""
@@ -158,14 +178,31 @@ class _Climb:
         self.sites: dict[int, Site | InputError] = {}
         # Whether a tightening surely costs no less than what it tightens.
         self.sure = inquiry.monotone([r])
+        self.dearer: frozenset[Item] = frozenset()
 
-    def stricter(self, site: Site) -> bool:
-        """Whether each kit of a tightened site surely is one of the site as it is asked."""
+    def new(self, site: Site) -> frozenset[Item] | None:
+        """Cameras with which a kit of a tightened site may be none of the site as it is asked.
+
+        Without those of which it is proven that they make any kit dearer.
+
+        Returns
+        -------
+        frozenset of (str, int) or None
+            None where a kit of it may be none of the site's for other reasons.
+        """
         if self.inquiry.free.areas:
-            return False
+            return None
         if self.r.quantity in SEEING:
-            return within(site, self.inquiry.free, self.inquiry.book)
-        return self.sure
+            taken = fresh(site, self.inquiry.free, self.inquiry.book)
+            return None if taken is None else taken - self.dearer
+        return frozenset() if self.sure else None
+
+    def rule_out(self, site: Site) -> None:
+        """Note that no camera that is new at a site serves a kit of the same price.
+
+        It holds for all tighter values: there each is taken with as many recorded pixels or more.
+        """
+        self.dearer |= self.new(site) or frozenset()
 
     def _value(self, steps: int) -> str | None:
         while len(self.values) <= min(steps, MOST_STEPS) and not self.ended:

@@ -13,13 +13,15 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from optimizer.explaining.seeking import Have, Known, Seeker, Sought, least_net
+from optimizer.explaining.beyond import restrict
+from optimizer.explaining.seeking import Have, Known, Seeker, Sought, at_once, least_net
 from optimizer.instance import Instance, build_instance
 from optimizer.instance.tables import Candidate
 from optimizer.model import build
 from optimizer.model.draft import Draft
 from optimizer.site.schema import Site
 from optimizer.solving.cpsat import CpSat
+from optimizer.solving.glance import Glance
 from optimizer.solving.layout import lay_out
 from optimizer.solving.region import region
 from optimizer.solving.shrinking import Grid, shrink
@@ -74,22 +76,31 @@ class AtPrice:
     Attributes
     ----------
     site : Site
-        Each kit of it is one of the level's first site.
+        Each kit of it is one of the level's first site, but for those with a new camera.
     known : Known
         About it, beforehand.
+    new : bool
+        Whether some zone takes a camera that it does not take at the first site, such as two where
+        one did: then kits with such a camera have to be proven dearer by themselves.
     """
 
     level: Level
     site: Site
     known: Known
     seconds: float
+    new: bool = False
 
     def answered(self, seeker: Seeker) -> list[Sought]:
         """A kit at that price, or that there is none; what was known where that is not settled."""
         end = time.monotonic() + self.seconds
         total = self.level.first.total
-        dearer = replace(self.known, low=max(self.known.low, total + 1))
         instance = build_instance(self.site, seeker.book, memory=seeker.memory)
+        if self.new and not self._new_are_dearer(instance, end):
+            return [Sought(self.known, None, 1)]
+        known = replace(self.known, low=max(self.known.low, total))
+        if known.settled:
+            return [Sought(known, None, 1)]
+        dearer = replace(known, low=max(known.low, total + 1))
         instance = _left(instance, self.level)
         if not instance.recorders or any(not z.candidates for z in instance.zones):
             return [Sought(dearer)]
@@ -110,8 +121,18 @@ class AtPrice:
                 layout = lay_out(draft, values)
                 if not layout.failed:
                     have = seeker.audited(draft, values, layout)
-                    return [Sought(self.known, have, 1, size)]
-        return [Sought(self.known if open_ else dearer, None, 1, size)]
+                    return [Sought(known, have, 1, size)]
+        return [Sought(known if open_ else dearer, None, 1, size)]
+
+    def _new_are_dearer(self, instance: Instance, end: float) -> bool:
+        """Whether little effort proves that each kit with a new camera costs more."""
+        if not instance.recorders or any(not z.candidates for z in instance.zones):
+            return True
+        draft, limit = build(instance), self.level.most + 1
+        if not restrict(draft, self.level.first.site):
+            return True
+        seen = Glance(draft.program, limit)
+        return seen.refuted or at_once(draft, seen, limit, end).found.status == "infeasible"
 
 
 def level(asker: Asker, first: Have, share: float) -> Level | None:
@@ -139,24 +160,25 @@ def level(asker: Asker, first: Have, share: float) -> Level | None:
     return Level(first, most, parts)
 
 
-def at_level(asker: Asker, one: Level, sites: Iterable[Site]) -> None:
+def at_level(asker: Asker, one: Level, sites: Iterable[tuple[Site, bool]]) -> None:
     """Ask of stricter sites whether they can be had at the price of a level.
 
     What each costs if it is more is not asked.
 
     Parameters
     ----------
-    sites : iterable of Site
-        Each kit of them is one of the first site.
+    sites : iterable of (Site, bool)
+        Each kit of them is one of the first site, but for those with a new camera; and whether
+        some zone takes one.
     """
     total, waiting = one.first.total, []
-    for site in sites:
+    for site, new in sites:
         if asker.out_of_time:
             break
-        known = asker.at_least(site, total)
-        if not known.unmeetable and known.low == total != known.high:
+        known = asker.so_far(site) if new else asker.at_least(site, total)
+        if not (known.unmeetable or known.low > total or known.low == known.high == total):
             seconds = min(asker.deadline - time.monotonic(), asker.slice)
-            waiting.append((site, AtPrice(one, site, known, seconds)))
+            waiting.append((site, AtPrice(one, site, known, seconds, new)))
     asker.put(waiting)
 
 

@@ -215,7 +215,7 @@ class Seeker:
         seen = Glance(draft.program, limit)
         if seen.refuted and limit is not None:
             return Sought(_nothing(known, below, ""), have, 0, size)
-        small = _at_once(draft, seen, limit, end) if limit is not None else None
+        small = at_once(draft, seen, limit, end) if limit is not None else None
         if small is None or small.found.status == "unknown":
             near = self._nearby(draft, question.first, limit, end)
             if near is not None:
@@ -224,7 +224,7 @@ class Seeker:
             if known.settled or (near and question.any_will_do) or time.monotonic() >= end:
                 return Sought(raised(known, seen.bound, rate), have, 2, size)
             if small is None or near is not None:
-                small = _at_once(draft, seen, limit, end)
+                small = at_once(draft, seen, limit, end)
         before = Sought(known, have, 2, size)
         if small.found.status == "unknown" and time.monotonic() < end:
             least = least_net(known.low, rate)
@@ -270,7 +270,7 @@ class Seeker:
         return Have(site, design)
 
 
-def _at_once(draft: Draft, seen: Glance, limit: int | None, end: float) -> Pursuit:
+def at_once(draft: Draft, seen: Glance, limit: int | None, end: float) -> Pursuit:
     """A program that little effort settles whole; its status is unknown where that fails.
 
     It is pooled, so its optimum is that of the site only if it can be laid out; that it has no

@@ -105,7 +105,7 @@ def seek_on_plan(seeker: Seeker, question: Question) -> Sought:
     if limit is not None:
         if seen.refuted:
             return Sought(seeking._nothing(known, below, ""), have, 0, size)
-        small = seeking._at_once(draft, seen, limit, end)
+        small = seeking.at_once(draft, seen, limit, end)
     if small is None or small.found.status == "unknown":
         if time.monotonic() >= end:
             return Sought(seeking.raised(known, seen.bound, rate), have, 2, size)

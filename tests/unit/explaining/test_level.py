@@ -60,7 +60,7 @@ def found(prices: LoadedBook, asked: Site) -> tuple[Asker, Level]:
 def test_what_costs_the_same(stricter: Site, same: bool) -> None:
     prices = loaded(book(twin=TWIN, finest=FINEST))
     asker, known = found(prices, asking())
-    at_level(asker, known, [stricter])
+    at_level(asker, known, [(stricter, False)])
     told = asker.so_far(stricter)
     if same:
         assert (told.low, told.high) == (TWO, TWO)
@@ -108,3 +108,44 @@ def test_reaches_need_no_search_of_their_own(monkeypatch: pytest.MonkeyPatch) ->
         assert heads[name].proven
         assert step is not None
         assert (step.status, step.low) == ("between", "528.01")
+
+
+def test_two_cameras_in_place_of_one_are_ruled_out_by_themselves(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The plain camera shows 4.8 x 10 / 4 = 12 m of scene; two side by side cost 104.00 more.
+
+    With a channel kept spare a kit with a camera more is none of the first site, and an easier
+    demand might cost more; so such kits are proven dearer apart from all others.
+    """
+    prices, asked = loaded(book()), asking(spare={"channels": 1})
+    asker, _ = found(prices, asked)
+    design = asker.design(asked)
+    assert design is not None
+    inquiry = Inquiry.of(unread(asked), prices, design.design, asker)
+    monkeypatch.setattr(asker, "together", lambda *_: None)
+    names = ["zones.gate/width", "zones.yard/width", "zones.gate/detail", "zones.yard/detail"]
+    assert not any(inquiry.monotone([inquiry.listed[name]]) for name in names)
+    reaching = Reaching(inquiry, [inquiry.listed[name] for name in names])
+    reaching.climb()
+    heads = {head.requirement: head for head in reaching.found()}
+    for name in names[:2]:
+        head = heads[name]
+        assert head.next is not None
+        assert float(head.reaches.split()[0]) <= 12 < float(head.next.changes[0].to.split()[0])
+        assert (head.proven, head.next.status, head.next.low) == (True, "between", "528.01")
+    for name in names[2:]:
+        # 160 px/m are shown by each; beyond that no camera is left, and two make it no finer.
+        assert (heads[name].reaches, heads[name].proven) == ("160 px/m", True)
+
+
+def test_a_new_camera_that_is_no_dearer_proves_nothing() -> None:
+    """A coarse camera at 80.00 shows 1280 x 4 / (4.8 x 10) = 106.7 px/m: refused at 150 px/m.
+
+    A gate of 100 px/m takes it, and a kit with it costs 20.00 less, so nothing is ruled out.
+    """
+    prices = loaded(book(coarse=camera(price="80.00", picture="1280x720")))
+    _, known = found(prices, asking())
+    (sought,) = AtPrice(known, asking("100 px/m"), Known(), 20.0, new=True).answered(Seeker(prices))
+    assert sought.known == Known()
+    assert sought.have is None
