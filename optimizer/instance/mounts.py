@@ -7,6 +7,8 @@ from decimal import Decimal
 from fractions import Fraction
 from functools import reduce
 
+import numpy as np
+
 from optimizer.instance.making import ZoneMaker
 from optimizer.instance.memory import Memory
 from optimizer.instance.optics import Refusal, View
@@ -14,6 +16,7 @@ from optimizer.instance.shelf import Shelf, Stock
 from optimizer.instance.streams import Level, camera_bytes, camera_rate
 from optimizer.instance.tables import Aim, Candidate, Demand, Duty, ZoneTable
 from optimizer.instance.useful import needed_duties, unbeaten
+from optimizer.plan.dominating import Sets, distinct, marked, undominated
 from optimizer.plan.prepared import Prepared
 from optimizer.pricebook.schema import Camera
 from optimizer.reading.fields import PictureSize
@@ -220,18 +223,23 @@ def _aims(
     table: int,
 ) -> list[Aim]:
     """The views as they count for some zones, without those that another one outdoes."""
-    within = [cell.area_id in zones for cell in prepared.cells]
-    kept: list[tuple[frozenset[int], Aim]] = []
-    found: dict[tuple[int, ...], Aim] = {}
-    for number in views:
-        view = prepared.views[number]
-        cells = tuple(c for c in view.cells.tolist() if within[c])
-        if cells and cells not in found:
-            found[cells] = Aim(table, lens, duty, view, cells)
-    if all(len(a.cells) == len(a.view.cells) for a in found.values()):
-        return list(found.values())
-    for aim in sorted(found.values(), key=lambda a: -len(a.cells)):
-        own = frozenset(aim.cells)
-        if not any(own <= other for other, _ in kept):
-            kept.append((own, aim))
-    return [aim for _, aim in kept]
+    flags, numbers = marked([prepared.views[v].cells for v in views], len(prepared.cells))
+    within = np.array([prepared.cells[c].area_id in zones for c in numbers.tolist()], dtype=bool)
+    counted = flags & within
+    # Views differ already, and none holds another: only those that lose cells may be outdone now.
+    cut = (flags & ~within).any(axis=1)
+    whole = np.flatnonzero(~cut)
+    whole, parts = whole[distinct(flags[whole])], np.flatnonzero(cut)
+    parts = parts[undominated(counted[parts])]
+    both = np.append(whole, parts)
+    sets, places = Sets(counted[both]), np.arange(len(both), dtype=np.int32)
+    outdone = sets.held(places[len(whole) :], places[: len(whole)])
+    parts = parts[~outdone]
+    aims = []
+    for row in np.sort(np.append(whole, parts)).tolist():
+        view = prepared.views[views[row]]
+        # Where nothing is taken away, the cells of the view are shared, not copied.
+        cells = numbers[counted[row]] if cut[row] else view.cells
+        aims.append(Aim(table, lens, duty, view, cells))
+    # Those that show most come first, as greedy choices and first solutions prefer.
+    return sorted(aims, key=lambda aim: -len(aim.cells)) if cut.any() else aims
