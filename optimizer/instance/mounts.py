@@ -16,7 +16,7 @@ from optimizer.instance.shelf import Shelf, Stock
 from optimizer.instance.streams import Level, camera_bytes, camera_rate
 from optimizer.instance.tables import Aim, Candidate, Demand, Duty, ZoneTable
 from optimizer.instance.useful import needed_duties, unbeaten
-from optimizer.plan.dominating import Sets, distinct, marked, undominated
+from optimizer.plan.dominating import Sets, marked, undominated
 from optimizer.plan.prepared import Prepared
 from optimizer.pricebook.schema import Camera
 from optimizer.reading.fields import PictureSize
@@ -223,23 +223,26 @@ def _aims(
     table: int,
 ) -> list[Aim]:
     """The views as they count for some zones, without those that another one outdoes."""
-    flags, numbers = marked([prepared.views[v].cells for v in views], len(prepared.cells))
-    within = np.array([prepared.cells[c].area_id in zones for c in numbers.tolist()], dtype=bool)
-    counted = flags & within
-    # Views differ already, and none holds another: only those that lose cells may be outdone now.
-    cut = (flags & ~within).any(axis=1)
-    whole = np.flatnonzero(~cut)
-    whole, parts = whole[distinct(flags[whole])], np.flatnonzero(cut)
-    parts = parts[undominated(counted[parts])]
-    both = np.append(whole, parts)
-    sets, places = Sets(counted[both]), np.arange(len(both), dtype=np.int32)
-    outdone = sets.held(places[len(whole) :], places[: len(whole)])
-    parts = parts[~outdone]
-    aims = []
-    for row in np.sort(np.append(whole, parts)).tolist():
-        view = prepared.views[views[row]]
-        # Where nothing is taken away, the cells of the view are shared, not copied.
-        cells = numbers[counted[row]] if cut[row] else view.cells
-        aims.append(Aim(table, lens, duty, view, cells))
+    seen = {number: prepared.views[number] for number in views}
+    as_seen: dict[bytes, int] = {}
+    cut: list[int] = []
+    for number, view in seen.items():
+        if zones.issuperset(view.areas):
+            as_seen.setdefault(view.cells.tobytes(), number)
+        else:
+            cut.append(number)
+    whole = list(as_seen.values())
+    found = {n: Aim(table, lens, duty, seen[n], seen[n].cells) for n in whole}
+    if not cut:
+        return list(found.values())
+    # Views of a lens differ, and none holds another: only those that lose cells may be outdone now.
+    flags, numbers = marked([seen[n].cells for n in (*whole, *cut)], len(prepared.cells))
+    flags &= np.array([prepared.cells[c].area_id in zones for c in numbers.tolist()], dtype=bool)
+    left = len(whole) + undominated(flags[len(whole) :])
+    sets = Sets(flags[[*range(len(whole)), *left.tolist()]])
+    outdone = sets.held(np.arange(len(whole), len(sets.flags)), np.arange(len(whole)))
+    for row in left[~outdone].tolist():
+        number = cut[row - len(whole)]
+        found[number] = Aim(table, lens, duty, seen[number], numbers[flags[row]])
     # Those that show most come first, as greedy choices and first solutions prefer.
-    return sorted(aims, key=lambda aim: -len(aim.cells)) if cut.any() else aims
+    return [found[n] for n in sorted(found, key=lambda n: (-len(found[n].cells), n))]

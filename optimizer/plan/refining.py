@@ -54,9 +54,12 @@ def _surely(prepared: Prepared) -> dict[str, Flags]:
 
 def _by_mount(size: int, seen: Iterable[tuple[str, Ints]]) -> dict[str, Flags]:
     """Which cells each mount sees with some lens."""
-    found: dict[str, Flags] = {}
+    of_mount: dict[str, list[Ints]] = {}
     for mount, cells in seen:
-        found.setdefault(mount, np.zeros(size, dtype=bool))[cells] = True
+        of_mount.setdefault(mount, []).append(cells)
+    found = {mount: np.zeros(size, dtype=bool) for mount in of_mount}
+    for mount, some in of_mount.items():
+        found[mount][np.concatenate(some)] = True
     return found
 
 
