@@ -69,7 +69,7 @@ def _shows(viewing: Viewing, seen: Seen, used: Collection[int]) -> bool:
 
 def _cameras(viewing: Viewing, group: Group, used: Collection[int]) -> int:
     """How many mounts count for some cells, no two of them too close in direction."""
-    mounts = sorted({viewing.aims[a].table for a in group.aims if a in used})
+    mounts = sorted({viewing.aims[a].table for a in group.aims.tolist() if a in used})
     for size in range(len(mounts), 0, -1):
         for some in combinations(mounts, size):
             if not any(pair in group.close for pair in combinations(some, 2)):

@@ -7,6 +7,8 @@ from decimal import Decimal
 from fractions import Fraction
 from functools import reduce
 
+import numpy as np
+
 from optimizer.instance.making import ZoneMaker
 from optimizer.instance.memory import Memory
 from optimizer.instance.optics import Refusal, View
@@ -14,6 +16,7 @@ from optimizer.instance.shelf import Shelf, Stock
 from optimizer.instance.streams import Level, camera_bytes, camera_rate
 from optimizer.instance.tables import Aim, Candidate, Demand, Duty, ZoneTable
 from optimizer.instance.useful import needed_duties, unbeaten
+from optimizer.plan.dominating import Sets, marked, undominated
 from optimizer.plan.prepared import Prepared
 from optimizer.pricebook.schema import Camera
 from optimizer.reading.fields import PictureSize
@@ -220,18 +223,26 @@ def _aims(
     table: int,
 ) -> list[Aim]:
     """The views as they count for some zones, without those that another one outdoes."""
-    within = [cell.area_id in zones for cell in prepared.cells]
-    kept: list[tuple[frozenset[int], Aim]] = []
-    found: dict[tuple[int, ...], Aim] = {}
-    for number in views:
-        view = prepared.views[number]
-        cells = tuple(c for c in view.cells.tolist() if within[c])
-        if cells and cells not in found:
-            found[cells] = Aim(table, lens, duty, view, cells)
-    if all(len(a.cells) == len(a.view.cells) for a in found.values()):
+    seen = {number: prepared.views[number] for number in views}
+    as_seen: dict[bytes, int] = {}
+    cut: list[int] = []
+    for number, view in seen.items():
+        if zones.issuperset(view.areas):
+            as_seen.setdefault(view.cells.tobytes(), number)
+        else:
+            cut.append(number)
+    whole = list(as_seen.values())
+    found = {n: Aim(table, lens, duty, seen[n], seen[n].cells) for n in whole}
+    if not cut:
         return list(found.values())
-    for aim in sorted(found.values(), key=lambda a: -len(a.cells)):
-        own = frozenset(aim.cells)
-        if not any(own <= other for other, _ in kept):
-            kept.append((own, aim))
-    return [aim for _, aim in kept]
+    # Views of a lens differ, and none holds another: only those that lose cells may be outdone now.
+    flags, numbers = marked([seen[n].cells for n in (*whole, *cut)], len(prepared.cells))
+    flags &= np.array([prepared.cells[c].area_id in zones for c in numbers.tolist()], dtype=bool)
+    left = len(whole) + undominated(flags[len(whole) :])
+    sets = Sets(flags[[*range(len(whole)), *left.tolist()]])
+    outdone = sets.held(np.arange(len(whole), len(sets.flags)), np.arange(len(whole)))
+    for row in left[~outdone].tolist():
+        number = cut[row - len(whole)]
+        found[number] = Aim(table, lens, duty, seen[number], numbers[flags[row]])
+    # Those that show most come first, as greedy choices and first solutions prefer.
+    return [found[n] for n in sorted(found, key=lambda n: (-len(found[n].cells), n))]

@@ -17,6 +17,7 @@ from optimizer.instance.shortlist import Offer, enough, holds, ranked
 from optimizer.instance.streams import Level, camera_bytes, camera_rate
 from optimizer.plan.prepared import Prepared
 from optimizer.plan.prepared import View as PlanView
+from optimizer.plan.refining import seen_often
 from optimizer.plan.scene import Lens, Scene
 from optimizer.pricebook.schema import Camera
 from optimizer.reading.fields import PictureSize
@@ -307,16 +308,13 @@ def _joined(one: Prepared, two: Prepared) -> Prepared:
 
 def _lacking(prepared: Prepared) -> float:
     """Ground that zones lack, be each seen by as many of the mounts as may be. [m^2]"""
-    seen: list[set[str]] = [set() for _ in prepared.cells]
-    for view in prepared.views:
-        for cell in view.cells.tolist():
-            seen[cell].add(view.mount_id)
+    often = seen_often(prepared)
     asked = {area.id: area for area in prepared.scene.areas}
     have = dict.fromkeys(asked, 0.0)
     whole = dict.fromkeys(asked, 0.0)
-    for cell, mounts in zip(prepared.cells, seen, strict=True):
+    for cell, mounts in zip(prepared.cells, often.tolist(), strict=True):
         whole[cell.area_id] += cell.area_m2
-        if len(mounts) >= asked[cell.area_id].cameras:
+        if mounts >= asked[cell.area_id].cameras:
             have[cell.area_id] += cell.area_m2
     lacks = (area.share * whole[a] * (1 - 1e-9) - have[a] for a, area in asked.items())
     return sum(lack for lack in lacks if lack > 0)

@@ -23,7 +23,7 @@ from optimizer.pricebook.loading import LoadedBook
 from optimizer.site.schema import Mount, PlanZone, Site, Zone
 
 if TYPE_CHECKING:
-    from optimizer.plan.prepared import Prepared
+    from optimizer.plan.prepared import Ints, Prepared
     from optimizer.plan.prepared import View as PlanView
 
 UNFED = "no supply and cable keep its voltage within limits"
@@ -232,7 +232,7 @@ class Aim:
         Number of the mount's table.
     view : plan.View
         Where cells count that might be seen, it only says by which mount and lens.
-    cells : tuple of int
+    cells : ndarray of int32, sorted
         Cells that it counts for.
     """
 
@@ -240,7 +240,7 @@ class Aim:
     lens: str
     duty: int
     view: PlanView
-    cells: tuple[int, ...]
+    cells: Ints
 
 
 UNITS = 10**8
@@ -254,7 +254,7 @@ class Group(NamedTuple):
     ----------
     units : int
         Their area, rounded down, in units of which a whole zone has UNITS.
-    aims : tuple of int
+    aims : ndarray of int32
         Numbers of the aims that count for them, ascending.
     close : tuple of (int, int)
         Tables of mounts that are too close in direction to count together, in pairs.
@@ -262,7 +262,7 @@ class Group(NamedTuple):
 
     cells: tuple[int, ...]
     units: int
-    aims: tuple[int, ...]
+    aims: Ints
     close: tuple[tuple[int, int], ...] = ()
 
 

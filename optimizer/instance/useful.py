@@ -10,10 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 
-from optimizer.instance.covering import bits, mask
+import numpy as np
+
 from optimizer.instance.optics import View
 from optimizer.instance.streams import Level
 from optimizer.instance.tables import Aim
+from optimizer.plan.dominating import Sets, listed, marked
 
 Place = tuple[str, int]
 """Lens and duty, on one mount."""
@@ -35,13 +37,20 @@ def needed_duties(
     least : callable
         Number of the least duty that some zones ask together.
     """
-    known: dict[frozenset[str], int] = {}
+    names = list(dict.fromkeys(zone_of))
+    number = {name: n for n, name in enumerate(names)}
+    of_cell = np.array([number[zone] for zone in zone_of], dtype=np.int32)
+    serves = np.zeros((len(aims), len(names)), dtype=bool)
+    if len(aims):
+        rows, cells = listed([aim.cells for aim in aims])
+        serves[rows, of_cell[cells]] = True
+    known: dict[bytes, int] = {}
     kept = []
-    for aim in aims:
-        zones = frozenset(zone_of[c] for c in aim.cells)
-        if zones not in known:
-            known[zones] = least(zones)
-        if known[zones] == aim.duty:
+    for aim, served in zip(aims, serves, strict=True):
+        key = served.tobytes()
+        if key not in known:
+            known[key] = least(frozenset(names[n] for n in np.flatnonzero(served).tolist()))
+        if known[key] == aim.duty:
             kept.append(aim)
     return kept
 
@@ -74,24 +83,16 @@ def unbeaten(
         }
         for one in places
     }
-    sets = [mask(aim.cells) for aim in aims]
-    by_cell: dict[int, list[int]] = {}
-    for number, cells in enumerate(sets):
-        for cell in bits(cells):
-            by_cell.setdefault(cell, []).append(number)
-    kept = []
+    by_place: dict[Place, list[int]] = {}
     for number, aim in enumerate(aims):
-        rivals = beaten_by[aim.lens, aim.duty]
-        if rivals:
-            own = sets[number]
-            near = min((by_cell[c] for c in aim.cells), key=len)
-            if any(
-                not own & ~sets[other] and (aims[other].lens, aims[other].duty) in rivals
-                for other in near
-            ):
-                continue
-        kept.append(aim)
-    return kept
+        by_place.setdefault((aim.lens, aim.duty), []).append(number)
+    size = 1 + max((int(aim.cells[-1]) for aim in aims), default=-1)
+    flags, _ = marked([aim.cells for aim in aims], size)
+    sets, gone = Sets(flags), np.zeros(len(aims), dtype=bool)
+    for one, numbers in by_place.items():
+        rivals = [other for two in beaten_by[one] for other in by_place[two]]
+        gone[numbers] = sets.held(np.array(numbers), np.array(rivals, dtype=np.int32))
+    return [aim for aim, out in zip(aims, gone.tolist(), strict=True) if not out]
 
 
 __all__ = ["needed_duties", "unbeaten"]

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from itertools import repeat
 from typing import Final
 
 from optimizer.errors import Defect
@@ -66,13 +67,25 @@ class Program:
         terms: Iterable[tuple[int, int]],
         lo: int = -FREE,
         hi: int = FREE,
+        ones: Sequence[int] = (),
     ) -> None:
-        """Add a row; terms are (variable, coefficient), and may repeat a variable."""
+        """Add a row.
+
+        Parameters
+        ----------
+        terms : iterable of (int, int)
+            Variable and coefficient; may repeat a variable.
+        ones : sequence of int
+            Variables with the coefficient 1, all different and in none of the terms. Rows of many
+            thousands are written far sooner from these than term by term.
+        """
         sums: dict[int, int] = {}
         for col, coef in terms:
             sums[col] = sums.get(col, 0) + coef
         cols = tuple(c for c, k in sums.items() if k)
-        self.rows.append(Row(name, tuple(tags), cols, tuple(sums[c] for c in cols), lo, hi))
+        coefs = tuple(sums[c] for c in cols)
+        row = Row(name, tuple(tags), (*ones, *cols), (*repeat(1, len(ones)), *coefs), lo, hi)
+        self.rows.append(row)
 
     def equal(
         self, name: str, tags: Sequence[str], terms: Iterable[tuple[int, int]], value: int = 0
@@ -89,7 +102,12 @@ class Program:
             Naming the row; CP-SAT is known to go wrong above 2^31 in a row's coefficients.
         """
         span = [max(abs(low), abs(high)) for low, high in zip(self.lower, self.upper, strict=True)]
+        widest = max(span, default=0)
         for row in self.rows:
+            # A long row of small numbers need not be added up.
+            most = len(row.coefs) * max(max(row.coefs, default=0), -min(row.coefs, default=0))
+            if most < _MOST and most * widest < _MOST_ACTIVITY:
+                continue
             if sum(map(abs, row.coefs)) >= _MOST:
                 raise Defect(f"row {row.name} has coefficients that are too large")
             if sum(abs(k) * span[c] for c, k in zip(row.cols, row.coefs, strict=True)) >= (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -21,25 +21,28 @@ from optimizer.plan.sighting import (
     corners_of,
     gathered,
     sighted,
+    spots_of,
 )
 from optimizer.plan.turning import (
     Arcs,
     Corners,
+    arcs_of,
     best_pans,
     bodies_at,
     kept_within,
+    off_bearing,
     parted,
-    seen_at,
 )
 
 
 @dataclass(frozen=True, eq=False)
 class _Chosen:
-    """A lens with the cells it may be aimed at on one mount; see `Sighting` and `Corners`."""
+    """A lens with the cells it may be aimed at on one mount; see `Sighting`, `spots_of`."""
 
     lens: Lens
     cells: Ints
     corners: Corners
+    spots: tuple[Ints, Ints]
     near: Floats
     far: Floats
     px_m: Floats
@@ -110,6 +113,7 @@ class Bench:
             lens,
             cells,
             corners_of(self.ground, cells, self.mount, seen.foot[good], seen.top[good]),
+            spots_of(self.ground, cells),
             seen.near[good],
             seen.far[good],
             self._of_areas([area.px_m for area in self.scene.areas], cells),
@@ -192,6 +196,15 @@ class Bench:
         first = np.flatnonzero(np.append(True, numbers[1:] != numbers[:-1]))
         served = np.logical_or.reduceat(flags, first, axis=1)
         names = [self.scene.areas[n].id for n in numbers[first].tolist()]
+        # Few sets of areas are served by many views: these share their names.
+        shared: dict[bytes, tuple[str, ...]] = {}
+
+        def areas(one: Flags) -> tuple[str, ...]:
+            key = one.tobytes()
+            if key not in shared:
+                shared[key] = tuple(names[n] for n in np.flatnonzero(one).tolist())
+            return shared[key]
+
         return [
             View(
                 self.mount.id,
@@ -200,7 +213,7 @@ class Bench:
                 round(pan % 360, 9) % 360,
                 round(tilt, 9),
                 chosen.cells[flags[row]],
-                tuple(name for name, one in zip(names, served[row].tolist(), strict=True) if one),
+                areas(served[row]),
             )
             for row, (focal, tilt, pan) in enumerate(aims.tolist())
         ]
@@ -226,7 +239,7 @@ class Bench:
     def _close_by(self, chosen: _Chosen, aims: Floats) -> Flags:
         """Which cells near the foot of the mount each aim shows in enough detail.
 
-        They may lie ahead of and behind the lens at once, where `seen_at` does not look.
+        They may lie ahead of and behind the lens at once, where `off_bearing` does not look.
         """
         lens, corners = chosen.lens, chosen.corners
         low, high = (f.reduceat(corners.bearing, corners.first) for f in (np.minimum, np.maximum))
@@ -251,25 +264,32 @@ class Bench:
 def _arcs(chosen: _Chosen, settings: list[tuple[float, float]]) -> list[Arcs]:
     """For each focal length and tilt the pans at which each cell is seen, all at once."""
     corners, lens, size = chosen.corners, chosen.lens, len(chosen.corners.away)
-    focal, tilt = (np.repeat(values, size) for values in zip(*settings, strict=True))
-    times = len(settings)
-    starts = corners.first[None, :] + size * np.arange(times, dtype=np.int32)[:, None]
-    tiled = Corners(
-        np.tile(corners.away, times),
-        np.tile(corners.bearing, times),
-        np.tile(corners.below, times),
-        starts.ravel(),
-    )
+    times, (one, kind) = len(settings), chosen.spots
+    focal, tilt = (np.repeat(values, len(one)) for values in zip(*settings, strict=True))
     per_cell = np.diff(np.append(corners.first, size))
-    px_m = np.tile(np.repeat(chosen.px_m, per_cell), times)
-    found = seen_at(
-        tiled,
+    px_m = np.tile(np.repeat(chosen.px_m, per_cell)[one], times)
+    beyond, within = off_bearing(
+        _repeated(corners, one, times),
         np.radians(tilt),
         lens.sensor_width_mm / (2 * focal),
         lens.sensor_height_mm / (2 * focal),
         lens.width_px * focal / (lens.sensor_width_mm * px_m),
     )
+    each = np.arange(times)[:, None]
+    place = (kind[None, :] + len(one) * each).ravel()
+    everyone = replace(
+        _repeated(corners, slice(None), times),
+        first=(corners.first[None, :] + size * each).ravel().astype(np.int32),
+    )
+    found = arcs_of(everyone, beyond[place], within[place])
     return parted(found, len(chosen.cells), times)
+
+
+def _repeated(corners: Corners, some: Ints | slice, times: int) -> Corners:
+    """Some corners one after the other, so many times; to which bodies they belong is left open."""
+    parts = (corners.away, corners.bearing, corners.below)
+    away, bearing, below = (np.tile(part[some], times) for part in parts)
+    return Corners(away, bearing, below, np.zeros(0, dtype=np.int32))
 
 
 def _spans(corners: Corners, areas: Ints) -> list[float]:

@@ -21,7 +21,7 @@ def unsettled(prepared: Prepared) -> tuple[int, ...]:
     Where an area asks for cameras an angle apart, two of the mounts must see the cell so.
     """
     size = len(prepared.cells)
-    sure = _by_mount(size, ((view.mount_id, view.cells) for view in prepared.views))
+    sure = _surely(prepared)
     may = _by_mount(size, ((mount, cells) for (mount, _), cells in prepared.may.items()))
     areas = {area.id: area for area in prepared.scene.areas}
     asked = [areas[cell.area_id] for cell in prepared.cells]
@@ -42,11 +42,24 @@ def unsettled(prepared: Prepared) -> tuple[int, ...]:
     return tuple(np.flatnonzero(perhaps & ~surely).tolist())
 
 
+def seen_often(prepared: Prepared) -> Ints:
+    """How many mounts surely see each cell, with one lens or another."""
+    return _count(len(prepared.cells), _surely(prepared))
+
+
+def _surely(prepared: Prepared) -> dict[str, Flags]:
+    views = ((view.mount_id, view.cells) for view in prepared.views)
+    return _by_mount(len(prepared.cells), views)
+
+
 def _by_mount(size: int, seen: Iterable[tuple[str, Ints]]) -> dict[str, Flags]:
     """Which cells each mount sees with some lens."""
-    found: dict[str, Flags] = {}
+    of_mount: dict[str, list[Ints]] = {}
     for mount, cells in seen:
-        found.setdefault(mount, np.zeros(size, dtype=bool))[cells] = True
+        of_mount.setdefault(mount, []).append(cells)
+    found = {mount: np.zeros(size, dtype=bool) for mount in of_mount}
+    for mount, some in of_mount.items():
+        found[mount][np.concatenate(some)] = True
     return found
 
 

@@ -36,6 +36,8 @@ class Ground:
         Of a circle about it that holds the cell. [m]
     corners : ndarray, shape (k, 2)
         [m]
+    spot : ndarray of int, shape (k,)
+        The same number for corners of one area at one place.
     first, count : ndarray of int, shape (n,)
         Index of each cell's first corner, and how many it has.
     """
@@ -46,6 +48,7 @@ class Ground:
     centre: Floats
     radius: Floats
     corners: Floats
+    spot: Ints
     first: Ints
     count: Ints
 
@@ -60,15 +63,19 @@ def grounded(scene: Scene, cells: Sequence[Cell]) -> Ground:
     # The last point of a ring is its first again.
     corners, ring = coordinates[~last], ring[~last]
     count = np.bincount(ring, minlength=len(cells)).astype(np.int32)
+    area = np.array([number[cell.area_id] for cell in cells], dtype=np.int32)
+    places = np.column_stack([corners, area[ring]])
+    _, spot = np.unique(places, axis=0, return_inverse=True)
     bounds = shapely.bounds(polygons)
     inner = shapely.buffer(polygons, -RIM_M, join_style="mitre")
     return Ground(
         polygons,
         np.where(shapely.is_empty(inner), polygons, inner),
-        np.array([number[cell.area_id] for cell in cells], dtype=np.int32),
+        area,
         (bounds[:, :2] + bounds[:, 2:]) / 2,
         np.hypot(bounds[:, 2] - bounds[:, 0], bounds[:, 3] - bounds[:, 1]) / 2,
         corners,
+        spot.ravel().astype(np.int32),
         np.cumsum(count, dtype=np.int32) - count,
         count,
     )
@@ -180,10 +187,33 @@ def _farthest_corner(ground: Ground, cells: Ints, mount: Mount) -> Floats:
 
 def gathered(ground: Ground, cells: Ints) -> tuple[Floats, Ints]:
     """Corners of some cells, one after the other, and where those of each begin."""
+    index, first = _indices(ground, cells)
+    return ground.corners[index], first
+
+
+def _indices(ground: Ground, cells: Ints) -> tuple[Ints, Ints]:
     count = ground.count[cells]
-    first = np.cumsum(count) - count
-    index = np.arange(count.sum()) + np.repeat(ground.first[cells] - first, count)
-    return ground.corners[index], first.astype(np.int32)
+    first = np.cumsum(count, dtype=np.int32) - count
+    index = np.arange(count.sum(), dtype=np.int32)
+    return index + np.repeat(ground.first[cells] - first, count), first
+
+
+def spots_of(ground: Ground, cells: Ints) -> tuple[Ints, Ints]:
+    """Which of the corners that `corners_of` tells are the same but for their cell.
+
+    Cells of a grid share most of their corners, and what a lens shows of one needs to be worked out
+    once.
+
+    Returns
+    -------
+    tuple of two ndarray of int
+        The number of one corner of each kind, and for each corner the number of its kind.
+    """
+    index, _ = _indices(ground, cells)
+    kind = np.repeat(2 * ground.spot[index], 2)
+    kind[1::2] += 1
+    _, one, which = np.unique(kind, return_index=True, return_inverse=True)
+    return one.astype(np.int32), which.astype(np.int32)
 
 
 def corners_of(ground: Ground, cells: Ints, mount: Mount, low: Floats, high: Floats) -> Corners:

@@ -86,6 +86,27 @@ def seen_at(
     ----------
     .. [1] Plane trigonometry, by hand; tested against projecting the corners at each pan.
     """
+    beyond, within = off_bearing(corners, tilt, half_wide, half_high, limit_m)
+    return arcs_of(corners, beyond, within)
+
+
+def off_bearing(
+    corners: Corners, tilt: Floats, half_wide: Floats, half_high: Floats, limit_m: Floats
+) -> tuple[Floats, Floats]:
+    """From and up to how far off its bearing a pan shows each corner as asked.
+
+    Parameters
+    ----------
+    corners : Corners
+        Neither their bearings nor to which bodies they belong is looked at.
+    tilt, half_wide, half_high, limit_m
+        As for :func:`seen_at`, of each corner.
+
+    Returns
+    -------
+    tuple of two ndarray, shape (k,)
+        Up to below 0: never. [rad]
+    """
     away, below = corners.away, corners.below
     cos, sin = np.cos(tilt), np.sin(tilt)
     within = np.minimum(between_sides(corners, tilt, half_wide), math.pi / 2)
@@ -97,6 +118,11 @@ def seen_at(
     ):
         beyond = np.maximum(beyond, near)
         within = np.minimum(within, far)
+    return beyond, within
+
+
+def arcs_of(corners: Corners, beyond: Floats, within: Floats) -> Arcs:
+    """Pans at which all corners of a body are shown, from the limits of each corner. [rad]"""
     low = np.maximum.reduceat(corners.bearing - within, corners.first) - _WIDER
     high = np.minimum.reduceat(corners.bearing + within, corners.first) + _WIDER
     never = np.maximum.reduceat(np.where(within < 0, 1.0, 0.0), corners.first) > 0
@@ -121,6 +147,11 @@ def without_holes(low: Floats, high: Floats, corners: Corners, beyond: Floats) -
     body = np.repeat(np.arange(len(low), dtype=np.int32), count)[holed]
     start = corners.bearing[holed] - beyond[holed] + _WIDER
     end = corners.bearing[holed] + beyond[holed] - _WIDER
+    # One hole often leaves nothing of a body: then its other holes are of no interest.
+    gone = np.zeros(len(low), dtype=bool)
+    gone[body[(start < low[body]) & (end > high[body])]] = True
+    kept = ~gone[body]
+    body, start, end = body[kept], start[kept], end[kept]
     order = np.lexsort((start, body))
     body, start, end = body[order], start[order], end[order]
     # The running maximum within each body: of ranks, so that it is exact.
@@ -136,6 +167,7 @@ def without_holes(low: Floats, high: Floats, corners: Corners, beyond: Floats) -
     before = np.where(opening, low[body], np.maximum(np.roll(covered, 1), low[body]))
     plain = np.ones(len(low), dtype=bool)
     plain[body] = False
+    plain &= ~gone
     lows = [low[plain], before, np.maximum(covered, low[body])[closing]]
     highs = [high[plain], np.minimum(start, high[body]), high[body][closing]]
     owners = [bodies[plain], body, body[closing]]
@@ -264,11 +296,20 @@ def rounded(low: Floats, high: Floats) -> Floats:
 
 
 def bodies_at(arcs: Arcs, pans: Floats, bodies: int) -> Flags:
-    """Which bodies are seen at which pan, shape (pans, bodies)."""
+    """Which bodies are seen at which pan, from 0 up to a full turn; shape (pans, bodies)."""
+    order = np.argsort(pans, kind="stable")
+    rising = pans[order]
+    start = arcs.low % math.tau
+    end = start + (arcs.high - arcs.low)
+    # How many arcs of each body begin, less those that end, between one pan and the next.
+    change = np.zeros((len(pans) + 1, bodies), dtype=np.int16)
+    for turn in (-math.tau, 0.0, math.tau):
+        # A pan just below an arc's start by rounding counts as on it.
+        first = np.searchsorted(rising, start + turn - _WIDER)
+        last = np.searchsorted(rising, end + turn, side="right")
+        met = first < last
+        np.add.at(change, (first[met], arcs.body[met]), 1)
+        np.add.at(change, (last[met], arcs.body[met]), -1)
     seen = np.zeros((len(pans), bodies), dtype=bool)
-    turned = (pans[:, None] - arcs.low[None, :]) % math.tau
-    # A pan just below an arc's start by rounding counts as on it.
-    inside = (turned <= arcs.high - arcs.low) | (turned >= math.tau - _WIDER)
-    rows, which = np.nonzero(inside)
-    seen[rows, arcs.body[which]] = True
+    seen[order] = np.cumsum(change[:-1], axis=0, dtype=np.int16) > 0
     return seen

@@ -169,7 +169,7 @@ def _wrong(
 ) -> tuple[tuple[Cell, ...], list[int], dict[str, tuple[object, list[object]]]]:
     """The cells, those that a choice counts for, and of each area what it sees of it, by camera."""
     cells = viewing.prepared.cells
-    times = Counter(cell for aim in aims for cell in aim.cells)
+    times = Counter(cell for aim in aims for cell in aim.cells.tolist())
     asked = {area.id: area.cameras for area in judge.scene.areas}
     counted = [c for c, often in sorted(times.items()) if often >= asked[cells[c].area_id]]
     cameras = [look.aimed(aim) for aim in aims]

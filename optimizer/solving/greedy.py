@@ -43,7 +43,7 @@ class Greedy:
         self.close = [frozenset(g.close) for _, g in groups]
         # Entry k says that aim[k] counts for group[k].
         self.group: Ints = np.repeat(np.arange(len(groups)), [len(g.aims) for _, g in groups])
-        self.aim: Ints = np.array([a for _, g in groups for a in g.aims], dtype=np.int64)
+        self.aim: Ints = np.concatenate([np.zeros(0, dtype=np.int64), *(g.aims for _, g in groups)])
         order = np.argsort(self.aim, kind="stable")
         ends = np.searchsorted(self.aim[order], np.arange(len(aims) + 1))
         self.entries = [order[a:b] for a, b in pairwise(ends)]

@@ -74,7 +74,7 @@ def worst_of(viewing: Viewing, aim: Aim, zone: str) -> float:
         corners = np.concatenate(
             [
                 shapely.get_coordinates(prepared.cells[c].polygon)
-                for c in aim.cells
+                for c in aim.cells.tolist()
                 if prepared.cells[c].area_id == zone
             ]
         )

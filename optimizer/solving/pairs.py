@@ -74,7 +74,7 @@ def _by_place(
     for place, some in found.items():
         sees = np.zeros((len(some), len(area)))
         for row, aim in enumerate(some):
-            sees[row, list(aim.cells)] = 1.0
+            sees[row, aim.cells] = 1.0
         seen[place] = (some, sees)
     return seen
 

@@ -14,6 +14,8 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
+import numpy as np
+
 from optimizer.errors import Defect
 from optimizer.instance import Instance
 from optimizer.instance.covering import Cover
@@ -22,6 +24,7 @@ from optimizer.instance.viewing import viewing as viewing_of
 from optimizer.model.draft import Draft
 from optimizer.model.families import linking
 from optimizer.model.program import Row
+from optimizer.plan.dominating import Sets, marked, undominated
 from optimizer.solving.covering import least_cover
 from optimizer.solving.partly import least_choice
 
@@ -173,7 +176,7 @@ def choose(
         instance.site, instance.zones, aims, whole.prepared, sure=whole.sure, reduce=True
     )
     if all(s.units is None and not s.zone.apart for s in rest.zones):
-        rows = [(g.aims, s.zone.cameras) for s in rest.zones for g in s.groups]
+        rows = [(tuple(g.aims.tolist()), s.zone.cameras) for s in rest.zones for g in s.groups]
         cover = Cover(
             tuple(costs),
             tuple(r for r, _ in rows),
@@ -196,12 +199,12 @@ def _among(whole: Viewing, kept: Sequence[int], start: Iterable[int]) -> list[in
     found = []
     for number in start:
         aim = whole.aims[number]
-        own = set(aim.cells)
+        own = set(aim.cells.tolist())
         found += [
             next(
                 place
                 for place, k in enumerate(kept)
-                if whole.aims[k].table == aim.table and own <= set(whole.aims[k].cells)
+                if whole.aims[k].table == aim.table and own.issubset(whole.aims[k].cells.tolist())
             )
         ]
     return found
@@ -215,13 +218,15 @@ def _undominated(viewing: Viewing, least: Mapping[tuple[int, str, int], int]) ->
             by_mount.setdefault(aim.table, []).append(number)
     kept = []
     for numbers in by_mount.values():
-        sets = {n: frozenset(viewing.aims[n].cells) for n in numbers}
-        weight = {n: least[place_of(viewing.aims[n])] for n in numbers}
+        flags, _ = marked([viewing.aims[n].cells for n in numbers], len(viewing.prepared.cells))
+        weight = np.array([least[place_of(viewing.aims[n])] for n in numbers])
+        sets = Sets(flags)
         mine: list[int] = []
-        for n in sorted(numbers, key=lambda n: (weight[n], -len(sets[n]), n)):
-            if not any(sets[n] <= sets[other] for other in mine):
-                mine.append(n)
-        kept += sorted(mine)
+        for one in np.unique(weight).tolist():
+            rows = np.flatnonzero(weight == one)
+            rows = rows[undominated(flags[rows])]
+            mine += rows[~sets.held(rows, np.array(mine, dtype=np.int32))].tolist()
+        kept += [numbers[row] for row in sorted(mine)]
     return kept
 
 
@@ -250,8 +255,11 @@ def seeing_all(instance: Instance) -> Instance:
     first: dict[tuple[int, str, int], Aim] = {}
     for aim in whole.aims:
         first.setdefault(place_of(aim), aim)
-        cells.setdefault(place_of(aim), set()).update(aim.cells)
-    aims = [replace(first[key], cells=tuple(sorted(seen))) for key, seen in cells.items()]
+        cells.setdefault(place_of(aim), set()).update(aim.cells.tolist())
+    aims = [
+        replace(first[key], cells=np.array(sorted(seen), dtype=np.int32))
+        for key, seen in cells.items()
+    ]
     rest = viewing_of(
         instance.site, instance.zones, aims, whole.prepared, sure=whole.sure, reduce=True
     )

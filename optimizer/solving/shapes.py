@@ -267,7 +267,7 @@ class Shapes:
         cells = self.viewing.prepared.cells
         for two in combinations(sorted(chosen, key=lambda a: -self.weights[place_of(a)]), 2):
             rest = tuple(one for one in chosen if one not in two)
-            seen = {cell for aim in rest for cell in aim.cells}
+            seen = {cell for aim in rest for cell in aim.cells.tolist()}
             ones, others = (self.of_mount[aim.table] for aim in two)
             for pair in pairs(ones, others, cells, seen, self.weight, self.weight(two)):
                 if time.monotonic() > until:
@@ -335,8 +335,8 @@ class Shapes:
 
     def _alike(self, aim: Aim, others: Sequence[Aim]) -> list[Aim]:
         """Those of some ways to aim that see most of the cells that one sees."""
-        own = set(aim.cells)
-        return sorted(others, key=lambda a: -len(own.intersection(a.cells)))[:_LISTED]
+        own = set(aim.cells.tolist())
+        return sorted(others, key=lambda a: -len(own.intersection(a.cells.tolist())))[:_LISTED]
 
 
 def used(pursuit: Pursuit) -> Aims:

@@ -87,17 +87,17 @@ def _zone(
     for number, group in enumerate(seen.groups):
         if zone.apart:
             by_mount: dict[int, Terms] = {}
-            for a in group.aims:
+            for a in group.aims.tolist():
                 by_mount.setdefault(viewing.aims[a].table, []).append((aims[a], 1))
             looking = _apart(program, zone.id, number, group, by_mount, names)
         else:
-            looking = [(aims[a], 1) for a in group.aims]
+            looking = [aims[a] for a in group.aims.tolist()]
         if seen.units is None:
-            program.row(f"view/{zone.id}/{number}", tags, looking, lo=zone.cameras)
+            program.row(f"view/{zone.id}/{number}", tags, (), lo=zone.cameras, ones=looking)
         elif looking and group.units:
             counts = program.var(f"view/{zone.id}/{number}", 1)
-            terms = [*looking, (counts, -zone.cameras)]
-            program.row(f"view/{zone.id}/{number}.counts", tags, terms, lo=0)
+            short = [(counts, -zone.cameras)]
+            program.row(f"view/{zone.id}/{number}.counts", tags, short, lo=0, ones=looking)
             whole.append((counts, group.units))
     if seen.units is not None:
         program.row(f"view/{zone.id}/share", tags, whole, lo=seen.units)
@@ -110,7 +110,7 @@ def _apart(
     group: Group,
     by_mount: Mapping[int, Terms],
     names: Mapping[int, str],
-) -> Terms:
+) -> list[int]:
     """The mounts that count for a group: each sees it, and no two are close in direction."""
     tags = [f"zones.{zone}/apart"]
     counts: dict[int, int] = {}
@@ -120,4 +120,4 @@ def _apart(
     for one, two in group.close:
         pair = [(counts[one], 1), (counts[two], 1)]
         program.row(f"view/{zone}/{number}.{names[one]}.{names[two]}", tags, pair, hi=1)
-    return [(var, 1) for var in counts.values()]
+    return list(counts.values())

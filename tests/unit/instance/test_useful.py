@@ -5,6 +5,8 @@ from __future__ import annotations
 from types import SimpleNamespace
 from typing import Any, cast
 
+import numpy as np
+
 from optimizer.instance.tables import Aim
 from optimizer.instance.useful import Offered, needed_duties, unbeaten
 
@@ -14,7 +16,7 @@ ZONES = ["hall", "hall", "gate"]
 
 
 def aim(lens: str, duty: int, *cells: int) -> Aim:
-    return Aim(0, lens, duty, cast(Any, None), cells)
+    return Aim(0, lens, duty, cast(Any, None), np.array(cells, dtype=np.int32))
 
 
 def least(zones: frozenset[str]) -> int:

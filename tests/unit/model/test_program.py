@@ -23,6 +23,13 @@ def test_terms_of_one_variable_add_up_and_zeros_vanish() -> None:
     assert row.tags == ("fact/one",)
 
 
+def test_variables_that_come_once_are_a_row_like_any_other() -> None:
+    program = two_variables()
+    program.row("sum/terms", [], [(0, 1), (1, -3)], lo=0)
+    program.row("sum/terms", [], [(1, -3)], lo=0, ones=[0])
+    assert program.rows[0] == program.rows[1]
+
+
 def test_value_and_broken_rows_and_bounds() -> None:
     program = two_variables()
     program.row("most", [], [(0, 1), (1, 1)], hi=4)
