@@ -14,7 +14,16 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from optimizer.explaining.beyond import restrict
-from optimizer.explaining.seeking import Have, Known, Seeker, Sought, at_once, least_net
+from optimizer.explaining.seeking import (
+    Have,
+    Known,
+    Seeker,
+    Sought,
+    at_once,
+    least_net,
+    nothing,
+    nothing_left,
+)
 from optimizer.instance import Instance, build_instance
 from optimizer.instance.tables import Candidate
 from optimizer.model import build
@@ -91,10 +100,12 @@ class AtPrice:
     new: bool = False
 
     def answered(self, seeker: Seeker) -> list[Sought]:
-        """A kit at that price, or that there is none; what was known where that is not settled."""
+        """A kit at that price, that there is none, or none at all; else what was known before."""
         end = time.monotonic() + self.seconds
         total = self.level.first.total
         instance = build_instance(self.site, seeker.book, memory=seeker.memory)
+        if not instance.recorders or any(not z.candidates for z in instance.zones):
+            return [Sought(nothing(self.known, None, nothing_left(instance)))]
         if self.new and not self._new_are_dearer(instance, end):
             return [Sought(self.known, None, 1)]
         known = replace(self.known, low=max(self.known.low, total))
@@ -102,7 +113,7 @@ class AtPrice:
             return [Sought(known, None, 1)]
         dearer = replace(known, low=max(known.low, total + 1))
         instance = _left(instance, self.level)
-        if not instance.recorders or any(not z.candidates for z in instance.zones):
+        if any(not z.candidates for z in instance.zones):
             return [Sought(dearer)]
         draft = build(instance)
         grid, size, open_ = Grid(draft.program), len(draft.program.names), False
@@ -126,8 +137,6 @@ class AtPrice:
 
     def _new_are_dearer(self, instance: Instance, end: float) -> bool:
         """Whether little effort proves that each kit with a new camera costs more."""
-        if not instance.recorders or any(not z.candidates for z in instance.zones):
-            return True
         draft, limit = build(instance), self.level.most + 1
         if not restrict(draft, self.level.first.site):
             return True

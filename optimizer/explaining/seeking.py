@@ -202,19 +202,19 @@ class Seeker:
             return Sought(known, have)
         instance = build_instance(site, self.book, memory=self.memory)
         if not instance.recorders or any(not z.candidates for z in instance.zones):
-            return Sought(_nothing(known, below, _nothing_left(instance)), have)
+            return Sought(nothing(known, below, nothing_left(instance)), have)
         draft = build(instance)
         size = len(draft.program.names)
         refused = _beaten(question, below)
         if refused is not None and not restrict(draft, refused):
-            return Sought(_nothing(known, below, ""), have, 0, size)
+            return Sought(nothing(known, below, ""), have, 0, size)
         rate, mark = site.money.tax, fingerprint(draft.program)
         limit = None if below is None else least_net(below, rate)
         if limit is not None and self.floors.get(mark, 0) >= limit:
-            return Sought(_nothing(known, below, ""), have, 0, size)
+            return Sought(nothing(known, below, ""), have, 0, size)
         seen = Glance(draft.program, limit)
         if seen.refuted and limit is not None:
-            return Sought(_nothing(known, below, ""), have, 0, size)
+            return Sought(nothing(known, below, ""), have, 0, size)
         small = at_once(draft, seen, limit, end) if limit is not None else None
         if small is None or small.found.status == "unknown":
             near = self._nearby(draft, question.first, limit, end)
@@ -251,7 +251,7 @@ class Seeker:
                 return before
             if below is not None and fingerprint(result.draft.program) == mark:
                 self.floors[mark] = least_net(below, rate)
-            return replace(before, known=_nothing(before.known, below, ""))
+            return replace(before, known=nothing(before.known, below, ""))
         bound = found.bound if found.status != "optimal" else found.objective
         if bound is not None and below is not None:
             bound = min(bound, least_net(below, rate))
@@ -303,7 +303,7 @@ def _beaten(question: Question, below: int | None) -> Site | None:
     return first.site
 
 
-def _nothing(known: Known, below: int | None, words: str) -> Known:
+def nothing(known: Known, below: int | None, words: str) -> Known:
     """No kit below the limit; with no limit, and none known, no kit at all."""
     if words or below is None:
         if known.high is not None:
@@ -321,7 +321,7 @@ def _confirmed(result: Pursuit, end: float) -> bool:
     return outcome.status == "infeasible"
 
 
-def _nothing_left(instance: Instance) -> str:
+def nothing_left(instance: Instance) -> str:
     """Which limit took out the last cameras of a zone, or the last recorders."""
     if not instance.recorders:
         if not instance.recorder_refusals:

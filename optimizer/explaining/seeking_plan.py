@@ -78,7 +78,7 @@ def seek_on_plan(seeker: Seeker, question: Question) -> Sought:
         return Sought(known, have)
     instance = build_instance(site, book, memory=memory)
     if not instance.recorders or instance.lacks_candidates:
-        return Sought(seeking._nothing(known, below, _words(instance)), have)
+        return Sought(seeking.nothing(known, below, _words(instance)), have)
     if first is not None and not _by_cells(seeker, first):
         return _sought_by_shapes(seeker, instance, Sought(known, have, 1), below, end)
     rate = site.money.tax
@@ -92,19 +92,19 @@ def seek_on_plan(seeker: Seeker, question: Question) -> Sought:
         bound = _easier(instance, placed, limit, end)
         size = len(viewing.aims)
         if bound is None:
-            return Sought(seeking._nothing(known, below, ""), have, 1, size)
+            return Sought(seeking.nothing(known, below, ""), have, 1, size)
         if end - time.monotonic() < _WHOLE_SECONDS:
             return Sought(seeking.raised(known, bound, rate), have, 1, size)
     draft = build(instance)
     size, mark = len(draft.program.names), fingerprint(draft.program)
     with_floors(draft, placed.floors)
     if limit is not None and seeker.floors.get(mark, 0) >= limit:
-        return Sought(seeking._nothing(known, below, ""), have, 0, size)
+        return Sought(seeking.nothing(known, below, ""), have, 0, size)
     seen = Glance(draft.program, limit)
     small = None
     if limit is not None:
         if seen.refuted:
-            return Sought(seeking._nothing(known, below, ""), have, 0, size)
+            return Sought(seeking.nothing(known, below, ""), have, 0, size)
         small = seeking.at_once(draft, seen, limit, end)
     if small is None or small.found.status == "unknown":
         if time.monotonic() >= end:
@@ -125,7 +125,7 @@ def seek_on_plan(seeker: Seeker, question: Question) -> Sought:
         return _sought_by_shapes(seeker, instance, before, None, end)
     assert limit is not None
     seeker.floors[mark] = limit
-    return replace(before, known=seeking._nothing(known, below, ""))
+    return replace(before, known=seeking.nothing(known, below, ""))
 
 
 def _by_cells(seeker: Seeker, first: Have) -> bool:
@@ -153,7 +153,7 @@ def _sought_by_shapes(
     if bound is not None:
         return replace(before, known=seeking.raised(before.known, bound, rate))
     if below is not None:
-        return replace(before, known=seeking._nothing(before.known, below, ""))
+        return replace(before, known=seeking.nothing(before.known, below, ""))
     if before.known.because:
         return before
     site, memory = instance.site, seeker.memory

@@ -301,7 +301,9 @@ def _costs(step: Step) -> str:
         return saving(step)
     if Decimal(step.low) - Decimal(step.before) > _LEAST:
         return saving(step)
-    return "costs more" + (f", {_bound(step.high, step.before)} at most" if step.high else "")
+    if step.high is None:
+        return "costs more, or cannot be met"
+    return f"costs more, {_bound(step.high, step.before)} at most"
 
 
 def _dearer(step: Step) -> bool:

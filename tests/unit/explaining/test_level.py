@@ -28,8 +28,8 @@ FINEST = camera(price="300.00", focal="8 mm")
 
 
 def asking(gate: str = "150 px/m", **more: Any) -> Site:
-    yard = zone("yard", detail="150 px/m", run="20 m", width="5 m")
-    return site(zone("gate", detail=gate, width="5 m"), yard, **more)
+    yard = zone("yard", detail="150 px/m", run="20 m", width="5 m", most_cameras=2)
+    return site(zone("gate", detail=gate, width="5 m", most_cameras=2), yard, **more)
 
 
 def found(prices: LoadedBook, asked: Site) -> tuple[Asker, Level]:
@@ -70,6 +70,23 @@ def test_what_costs_the_same(stricter: Site, same: bool) -> None:
     else:
         assert told.low == TWO + 1
         assert told.high is None
+
+
+def test_what_no_camera_does_is_told_as_such() -> None:
+    """No camera gives more than 25 fps: 26 fps cost not more, they cannot be met."""
+    prices = loaded(book(twin=TWIN, finest=FINEST))
+    asker, known = found(prices, asking())
+    fast = asking().model_copy(
+        update={
+            "zones": tuple(
+                z.model_copy(update={"frame_rate": z.frame_rate * 26 / 10}) for z in asking().zones
+            )
+        }
+    )
+    at_level(asker, known, [(fast, False)])
+    told = asker.so_far(fast)
+    assert told.unmeetable
+    assert "no camera is left" in told.because
 
 
 def test_a_box_that_is_not_settled_proves_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
