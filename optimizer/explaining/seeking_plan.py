@@ -7,6 +7,7 @@ proven only where there is none if a cell counts wherever any lens might show a 
 
 from __future__ import annotations
 
+import math
 import time
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
@@ -56,10 +57,16 @@ class Sighted:
 BETWEEN = "no way to aim that was looked at surely does, yet some other might"
 
 
-def pin_cells(site: Site, book: LoadedBook, memory: Memory) -> None:
-    """Have zones cut in one way for all questions, as the first site has them cut."""
+def pin_cells(site: Site, book: LoadedBook, memory: Memory, until: float = math.inf) -> None:
+    """Have zones cut in one way for all questions, as the first site has them cut.
+
+    Parameters
+    ----------
+    until : float
+        On the clock of ``time.monotonic``: when to cut no smaller. [s]
+    """
     if memory.base is None and site.areas:
-        viewing = build_instance(site, book, memory=memory).viewing
+        viewing = build_instance(site, book, memory=memory, until=until).viewing
         assert viewing is not None
         memory.cut_as(viewing.prepared)
 
@@ -72,13 +79,16 @@ def seek_on_plan(seeker: Seeker, question: Question) -> Sought:
     site, first = question.site, question.first
     book, memory = seeker.book, seeker.memory
     end = time.monotonic() + question.seconds
-    pin_cells(site if first is None else first.site, book, memory)
+    pin_cells(site if first is None else first.site, book, memory, end)
     have, known, below, enough = tried(question, book)
     if enough:
         return Sought(known, have)
-    instance = build_instance(site, book, memory=memory)
+    instance = build_instance(site, book, memory=memory, until=end)
     if not instance.recorders or instance.lacks_candidates:
         return Sought(seeking.nothing(known, below, _words(instance)), have)
+    if below is not None and instance.viewing is not None and instance.viewing.stopped:
+        # What costs less might be among what was not looked at.
+        return Sought(known, have)
     if first is not None and not _by_cells(seeker, first):
         return _sought_by_shapes(seeker, instance, Sought(known, have, 1), below, end)
     rate = site.money.tax

@@ -107,7 +107,7 @@ def build_instance(
         more, aims, prepared = mounts.tables(len(tables), sure, until, glimpsed)
         tables += more
         seen = viewing(site, tables, aims, prepared, sure=sure, reduce=reduce)
-        seen = replace(seen, over=mounts.words(prepared))
+        seen = replace(seen, over=mounts.words(prepared), stopped=mounts.shelf.stopped)
     return Instance(
         site,
         book,

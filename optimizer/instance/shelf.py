@@ -28,6 +28,13 @@ from optimizer.site.schema import Mount, PlanZone, Site, Zone
 _FINER = 3
 """How often cells that are too large to be surely seen are cut in four."""
 
+_LONGER = 4.0
+"""Times as long as one round of that the next one takes."""
+
+_MOST_CUT = 24
+"""Times as many cells as to begin with, from which on none is cut: a question may begin with cells
+that were cut for another one."""
+
 
 @dataclass
 class Stock:
@@ -132,12 +139,16 @@ class Shelf:
             stock.pictures = {}
         prepared = self._with_more(scene, stocks, shelf, waiting, by_key, None)
         short = _lacking(prepared)
+        took = 0.0
         for _ in range(_FINER):
-            if not short or self._late(until):
+            # Each round has several times as many cells as the one before.
+            many = len(prepared.cells) > _MOST_CUT * self.memory.cells
+            if not short or many or self._late(until - _LONGER * took):
                 break
+            begun = time.monotonic()
             # Often it is the cells that are too large, not the lenses that are too few.
             prepared = self.memory.finer(prepared)
-            short = _lacking(prepared)
+            short, took = _lacking(prepared), time.monotonic() - begun
         while short and any(waiting.values()) and not self._late(until):
             prepared = self._with_more(scene, stocks, shelf, waiting, by_key, prepared)
             before, short = short, _lacking(prepared)

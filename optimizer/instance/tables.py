@@ -294,6 +294,8 @@ class Viewing:
         cell is counted.
     over : str
         Over what set of cameras and aims a choice is cheapest, in words for a reader.
+    stopped : bool
+        Time ran out before more lenses or smaller cells were tried for a zone that lacks views.
     """
 
     prepared: Prepared
@@ -302,6 +304,7 @@ class Viewing:
     sure: bool = True
     fixed: bool = False
     over: str = ""
+    stopped: bool = False
 
 
 @dataclass(frozen=True)
