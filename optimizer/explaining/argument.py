@@ -60,7 +60,7 @@ def argue(
     if site.areas:
         return _on_plan(holding, conflict, site, proof, asked, whole)
     instance = build_instance(site, holding.book, reduce=False, group=False)
-    for tell in (_no_recorder, _no_camera, _no_sound, _storage, _sound_inputs, _models):
+    for tell in (_no_recorder, _unfit, _no_camera, _no_sound, _storage, _sound_inputs, _models):
         steps = list(tell(instance))
         if steps:
             return Argument(conflict=conflict.ids, steps=(*asked, *steps), closed=whole)
@@ -210,6 +210,22 @@ def _no_recorder(instance: Instance) -> Iterator[ArgumentStep]:
         )
     number = len(instance.recorder_refusals)
     yield _step(f"These are all {number} recorder items of the book.", ARITHMETIC)
+
+
+def _unfit(instance: Instance) -> Iterator[ArgumentStep]:
+    """A recorder that has to be used, and that no kit can use."""
+    policy = instance.site.policy
+    wanted = {r.item: f"policy/require.{r.item}" for r in policy.require}
+    wanted |= {o.item: f"owned.{o.item}/pinned" for o in instance.site.owned if o.pinned}
+    for item, asked in wanted.items():
+        refused = instance.recorder_refusals.get(item)
+        if refused is not None:
+            yield _step(
+                f"{item} has to be used, and no kit can use it: {refused}.",
+                f"book: {item}",
+                asked,
+            )
+            return
 
 
 def _no_sound(instance: Instance) -> Iterator[ArgumentStep]:

@@ -90,12 +90,8 @@ class Reaching:
         asker, total = self.inquiry.asker, self.inquiry.total
         asked = []
         for name in names:
-            climb, site = self.climbs[name], self.waiting[name][0]
-            new = climb.new(site)
-            if not climb.sure and new is not None:
-                # One value after the other is looked at: mostly the kit at hand does.
-                asker.carry(site, self.inquiry.base)
-            asked.append((site, bool(new)))
+            site = self.waiting[name][0]
+            asked.append((site, bool(self.climbs[name].new(site))))
         at_level(asker, one, asked)
         for name, (site, new_there) in zip(names, asked, strict=True):
             if new_there and asker.so_far(site).low >= total:
@@ -274,9 +270,14 @@ class _Climb:
     # One value after the other, where easing may cost more
 
     def _walk(self, held: int) -> Way[tuple[int, int | None, bool]]:
+        asker = self.inquiry.asker
         while not self._too_late(held + 1) and isinstance(site := self._site(held + 1), Site):
-            yield site, None
-            known = self.inquiry.asker.so_far(site)
+            if self.new(site) == frozenset():
+                # Each kit of it is one of the site's; mostly the kit at hand is one of its own.
+                self._carry(site, self.inquiry.base)
+            if not asker.so_far(site).settled:
+                yield site, None
+            known = asker.so_far(site)
             if known.unmeetable or known.low > self.inquiry.total:
                 return held, held + 1, True
             if not known.settled:

@@ -50,6 +50,11 @@ class Program:
     cost: list[int] = field(default_factory=list)
     rows: list[Row] = field(default_factory=list)
 
+    @property
+    def terms(self) -> int:
+        """Coefficients in all rows."""
+        return sum(len(row.cols) for row in self.rows)
+
     def var(self, name: str, upper: int, lower: int = 0, cost: int = 0) -> int:
         """Add an integer variable and return its index."""
         if lower > upper:

@@ -297,6 +297,8 @@ def _reach(one: Headroom, full: bool) -> str:
 
 def _costs(step: Step) -> str:
     """What a step costs; that it costs something, where nothing else is known, and at most what."""
+    if step.status == "between" and step.high and Decimal(step.high) <= Decimal(step.before):
+        return "costs no more"
     if not _dearer(step) or step.status != "between" or step.low is None:
         return saving(step)
     if Decimal(step.low) - Decimal(step.before) > _LEAST:

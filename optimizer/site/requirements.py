@@ -119,7 +119,7 @@ class _Lister(Reader):
             "recording/drive_failures",
             (*at, "drive_failures"),
             ladders.Whole(0, 2),
-            "{} drives may fail without loss",
+            "drives that may fail without loss: {}",
             loosest="0",
             dropping="a drive that fails takes its pictures with it",
             counted=True,

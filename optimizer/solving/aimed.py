@@ -204,7 +204,7 @@ class _Aimed:
         if sum(len(g.aims) for seen in viewing.zones for g in seen.groups) > _MOST_TERMS:
             return None
         draft = build(self.instance)
-        return None if _terms(draft) > _MOST_TERMS else draft
+        return None if draft.program.terms > _MOST_TERMS else draft
 
     def _relaxed(self, written: Future[Draft | None]) -> _Whole | None:
         """The whole program with its relaxation."""
@@ -299,7 +299,7 @@ class _Aimed:
 
     def _proved(self, whole: _Whole | None) -> Pursuit:
         """Whatever is cheaper is looked for until it is found or there is none."""
-        if whole is None or whole.case is None or _terms(whole.draft) > _MOST_TREE_TERMS:
+        if whole is None or whole.case is None or whole.draft.program.terms > _MOST_TREE_TERMS:
             # Relaxations of so large a program take too long for a tree of them.
             bounding = with_floors(build(seeing_all(self.instance)), self.floors)
         else:
@@ -399,7 +399,3 @@ def _looking(whole: _Whole, limit: int | None) -> tuple[CpSat | None, Callable[[
         return Outcome(found.status, values, cost, bound)
 
     return model, lifted
-
-
-def _terms(draft: Draft) -> int:
-    return sum(len(row.cols) for row in draft.program.rows)

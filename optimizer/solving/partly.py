@@ -71,7 +71,7 @@ def least_choice(
         return Outcome("optimal", known, program.value(known), program.value(known))
     solver = CpSat(program)
     solver.hint(known)
-    small = sum(len(row.cols) for row in program.rows) <= _MOST_TERMS
+    small = program.terms <= _MOST_TERMS
     left = (_CPSAT_SHARE if small else 1.0) * (end - time.monotonic())
     outcome = solver.solve(left)
     if known is None and outcome.status == "unknown":

@@ -111,6 +111,22 @@ def test_no_recorder_is_left() -> None:
     assert "1 recorder item out: it has no usb export" in text(argument)
 
 
+def test_a_recorder_that_has_to_be_used_and_can_not() -> None:
+    """Only the other recorder has an array: each of the two demands by itself can be met."""
+    prices = book(other={**RECORDER, "price": "300.00", "arrays": ["mirror"]})
+    asked = site(
+        zone(),
+        recording={"drive_failures": 1},
+        policy={"require": [{"item": "rec", "quantity": 1}]},
+    )
+    argument = told(asked, prices)
+    assert set(argument.conflict) >= {"recording/drive_failures", "policy/require.rec"}
+    assert argument.steps[-1].requirements == ("policy/require.rec",)
+    words = text(argument)
+    assert "rec has to be used, and no kit can use it: no array of it survives" in words
+    assert "nothing is at least" not in words
+
+
 def test_a_budget_below_the_cheapest_parts_is_closed_by_their_sum() -> None:
     # Camera 100, recorder 200, 134.4 of 1,000 GB at 50: at least 135 x 0.05 = 6.75 beside them.
     asked = site(money={"currency": "EUR", "budget": "300.00"})

@@ -103,15 +103,20 @@ class _Unknown:
     status, values = "unknown", None
 
 
+def unsearched(prices: LoadedBook, asked: Site, monkeypatch: pytest.MonkeyPatch) -> Inquiry:
+    """Questions about a site none of which is searched for by itself."""
+    asker, _ = found(prices, asked)
+    design = asker.design(asked)
+    assert design is not None
+    monkeypatch.setattr(asker, "together", lambda *_: None)
+    return Inquiry.of(unread(asked), prices, design.design, asker)
+
+
 def test_reaches_need_no_search_of_their_own(monkeypatch: pytest.MonkeyPatch) -> None:
     """How far four demands and more go is known before anything else is sought."""
     prices = loaded(book(twin=TWIN, finest=FINEST))
     asked = asking()
-    asker, _ = found(prices, asked)
-    design = asker.design(asked)
-    assert design is not None
-    inquiry = Inquiry.of(unread(asked), prices, design.design, asker)
-    monkeypatch.setattr(asker, "together", lambda *_: None)
+    inquiry = unsearched(prices, asked, monkeypatch)
     names = ["zones.gate/detail", "zones.yard/detail", "recording/retention", "spare/channels"]
     reaching = Reaching(inquiry, [inquiry.listed[name] for name in [*names, "zones.gate/width"]])
     reaching.climb()
@@ -136,11 +141,7 @@ def test_two_cameras_in_place_of_one_are_ruled_out_by_themselves(
     demand might cost more; so such kits are proven dearer apart from all others.
     """
     prices, asked = loaded(book()), asking(spare={"channels": 1})
-    asker, _ = found(prices, asked)
-    design = asker.design(asked)
-    assert design is not None
-    inquiry = Inquiry.of(unread(asked), prices, design.design, asker)
-    monkeypatch.setattr(asker, "together", lambda *_: None)
+    inquiry = unsearched(prices, asked, monkeypatch)
     names = ["zones.gate/width", "zones.yard/width", "zones.gate/detail", "zones.yard/detail"]
     assert not any(inquiry.monotone([inquiry.listed[name]]) for name in names)
     reaching = Reaching(inquiry, [inquiry.listed[name] for name in names])
