@@ -15,7 +15,7 @@ from optimizer.errors import InputError
 from optimizer.explaining.asking import Have, Known
 from optimizer.explaining.beyond import SEEING, Item, fresh
 from optimizer.explaining.inquiry import Inquiry
-from optimizer.explaining.level import Level, at_level, level
+from optimizer.explaining.level import Level, at_level, decided, level
 from optimizer.site.requirements import Requirement
 from optimizer.site.schema import Site
 from optimizer.solving.explanation import Change, Headroom, Step
@@ -134,8 +134,7 @@ class Reaching:
 
     def _settled(self, site: Site) -> bool:
         """Whether it is known if a tighter site can be had at the same price."""
-        known, total = self.inquiry.asker.so_far(site), self.inquiry.total
-        return known.unmeetable or known.low > total or known.low == known.high == total
+        return decided(self.inquiry.asker.so_far(site), self.inquiry.total)
 
 
 def _budget(inquiry: Inquiry, r: Requirement) -> Headroom:

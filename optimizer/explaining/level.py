@@ -169,6 +169,11 @@ def level(asker: Asker, first: Have, share: float) -> Level | None:
     return Level(first, most, parts)
 
 
+def decided(known: Known, total: int) -> bool:
+    """Whether it is known of a stricter site if it can be had at a total. [hundredth, with tax]"""
+    return known.unmeetable or known.low > total or known.low == known.high == total
+
+
 def at_level(asker: Asker, one: Level, sites: Iterable[tuple[Site, bool]]) -> None:
     """Ask of stricter sites whether they can be had at the price of a level.
 
@@ -185,7 +190,7 @@ def at_level(asker: Asker, one: Level, sites: Iterable[tuple[Site, bool]]) -> No
         if asker.out_of_time:
             break
         known = asker.so_far(site) if new else asker.at_least(site, total)
-        if not (known.unmeetable or known.low > total or known.low == known.high == total):
+        if not decided(known, total):
             seconds = min(asker.deadline - time.monotonic(), asker.slice)
             waiting.append((site, AtPrice(one, site, known, seconds, new)))
     asker.put(waiting)
@@ -233,4 +238,4 @@ def _buys(name: str) -> bool:
     return name.startswith("buy/")
 
 
-__all__ = ["AtPrice", "Level", "Part", "at_level", "level"]
+__all__ = ["AtPrice", "Level", "Part", "at_level", "decided", "level"]

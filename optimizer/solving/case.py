@@ -11,6 +11,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import product
 
 from optimizer.model.program import Program, Row
 from optimizer.solving.openings import Openings
@@ -89,6 +90,20 @@ class Case:
     def learn(self, closed: bool) -> None:
         """Take up whether CP-SAT could close a node."""
         self.share = min(self.share * (1.1 if closed else 0.8), _MOST_SHARE)
+
+
+def by_families(program: Program) -> list[Fixed]:
+    """Each choice of the signal families that are used, most of them first, as bounds.
+
+    A single choice without bounds where a program has none.
+    """
+    families = [var for var, name in enumerate(program.names) if name.startswith("family/")]
+    choices = product((1, 0), repeat=len(families))
+    return [
+        {f: (c, c) for f, c in zip(families, choice, strict=True)}
+        for choice in choices
+        if any(choice) or not families
+    ]
 
 
 def opened(shrunk: Shrunk, seconds: float = math.inf) -> Case | None:

@@ -10,15 +10,13 @@ from __future__ import annotations
 
 import heapq
 import time
-from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
-from itertools import product
 
 import numpy as np
 
 from optimizer.model.draft import Draft
-from optimizer.solving.case import Case, lifted, narrowed, opened
+from optimizer.solving.case import Case, by_families, lifted, narrowed, opened
 from optimizer.solving.openings import Openings
 from optimizer.solving.relaxing import whole
 from optimizer.solving.shrinking import Grid, Ints, shrink
@@ -77,7 +75,7 @@ class _Growing:
 
     def run(self) -> tuple[Box, ...] | None:
         with ThreadPoolExecutor(_CORES) as pool:
-            for case in pool.map(self._case, list(self._choices())):
+            for case in pool.map(self._case, by_families(self.draft.program)):
                 if case is not None:
                     self._push(case, case.root)
             while self.heap and len(self.boxes) <= _MOST:
@@ -92,14 +90,6 @@ class _Growing:
                         else:
                             self.boxes.append(found)
         return None if self.worker.left <= 0 or len(self.boxes) > _MOST else tuple(self.boxes)
-
-    def _choices(self) -> Iterator[Fixed]:
-        """The signal families that are used, each choice a case of its own."""
-        names = self.draft.program.names
-        families = [i for i, name in enumerate(names) if name.startswith("family/")]
-        for choice in product((1, 0), repeat=len(families)):
-            if any(choice) or not families:
-                yield {f: (c, c) for f, c in zip(families, choice, strict=True)}
 
     def _case(self, fixed: Fixed) -> Case | None:
         if self.worker.left <= 0:

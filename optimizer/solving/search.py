@@ -15,13 +15,12 @@ import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
-from itertools import product
 
 import numpy as np
 
 from optimizer.model.draft import Draft
 from optimizer.model.families.money import largest_net
-from optimizer.solving.case import Case, lifted, narrowed, opened
+from optimizer.solving.case import Case, by_families, lifted, narrowed, opened
 from optimizer.solving.openings import Openings
 from optimizer.solving.polishing import Polisher
 from optimizer.solving.shrinking import Grid, shrink
@@ -245,13 +244,7 @@ class _Search:
 
     def _cases(self, pool: ThreadPoolExecutor) -> list[Case]:
         """Cases by signal families that may hold something cheaper, made small."""
-        families = [i for i, n in enumerate(self.program.names) if n.startswith("family/")]
-        choices = [
-            {f: (c, c) for f, c in zip(families, choice, strict=True)}
-            for choice in product((1, 0), repeat=len(families))
-            if any(choice) or not families
-        ]
-        cases = [c for c in pool.map(self._case, choices) if c is not None]
+        cases = [c for c in pool.map(self._case, by_families(self.program)) if c is not None]
         cases.sort(key=lambda c: c.bound)
         ready: list[Case] = []
         for start in range(0, len(cases), _CORES):

@@ -20,11 +20,10 @@ import time
 from collections.abc import Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
-from itertools import product
 
 from optimizer.instance.tables import Shift
 from optimizer.model.draft import Draft
-from optimizer.solving.case import Case, lifted, narrowed, opened
+from optimizer.solving.case import Case, by_families, lifted, narrowed, opened
 from optimizer.solving.cpsat import CpSat
 from optimizer.solving.openings import Openings
 from optimizer.solving.shrinking import Grid, shrink
@@ -183,7 +182,7 @@ class _Several:
         whole = self._small({})
         self.cases = [] if whole is None else [whole]
         # Where several families are to be told apart, making each small takes longer than that.
-        most = _FEW if len(self._families) < 2 else _MORE
+        most = _FEW if len(by_families(self.program)) < 2 else _MORE
         while whole is not None:
             result = self.worker.close(whole, float(self.limit), most, _CLOSE_WORK)
             found = result.values is not None and self._take_up(whole, result.values)
@@ -191,20 +190,11 @@ class _Several:
                 return not result.nodes
         return True
 
-    @property
-    def _families(self) -> list[int]:
-        return [i for i, name in enumerate(self.program.names) if name.startswith("family/")]
-
     def _split(self, pool: ThreadPoolExecutor) -> None:
         """Cases by the signal families that are used, made small by what is known by now."""
-        families = self._families
-        if len(families) < 2:
+        choices = by_families(self.program)
+        if len(choices) < 2:
             return
-        choices: list[Fixed] = [
-            {f: (c, c) for f, c in zip(families, choice, strict=True)}
-            for choice in product((1, 0), repeat=len(families))
-            if any(choice)
-        ]
         self.cases = [case for case in pool.map(self._small, choices) if case is not None]
 
     def _small(self, fixed: Fixed) -> Case | None:
