@@ -161,7 +161,7 @@ def crew(size: int = CORES) -> Iterator[Doer]:
     Raises
     ------
     Lost
-        If a worker has ended; a new one stands in its place.
+        If a worker ends with a task unfinished; a new one stands in its place.
     Defect
         As raised there.
     """
@@ -182,15 +182,21 @@ def crew(size: int = CORES) -> Iterator[Doer]:
         workers.append(worker)
         return worker
 
+    def instead(lost: subprocess.Popen[bytes]) -> subprocess.Popen[bytes]:
+        _end(lost)
+        workers.remove(lost)
+        return started()
+
     def done(task: Task) -> Answer:
         worker = idle.get()
         try:
+            if worker.poll() is not None and not over.is_set():
+                # Who ended while idle took no task along, and must not cost this one a try.
+                worker = instead(worker)
             return _asked(worker, task)
         except Lost:
             if not over.is_set():
-                _end(worker)
-                workers.remove(worker)
-                worker = started()
+                worker = instead(worker)
             raise
         finally:
             idle.put(worker)

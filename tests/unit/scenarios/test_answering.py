@@ -96,11 +96,19 @@ def test_processes_give_the_same_answers_and_are_gone_afterwards() -> None:
 
 
 def test_a_worker_that_ends_is_a_defect_not_an_answer() -> None:
+    with crew() as doer, pytest.raises(Defect, match="has ended"):
+        beside(doer, [Deadly(*PLAIN, 30.0)], lambda _: None)
+
+
+def test_workers_that_ended_while_idle_cost_a_task_nothing() -> None:
+    """All are gone before the first task: it needs no second try, and has none here."""
     with crew() as doer:
         for pid in _children():
             os.kill(pid, 9)
-        with pytest.raises(Defect, match="has ended"):
-            beside(doer, [Task(*PLAIN, 30.0)], lambda _: None)
+        for pid in _children():
+            os.waitid(os.P_PID, pid, os.WEXITED | os.WNOWAIT)
+        found = [doer(Task(*PLAIN, 30.0)).total for _ in range(3)]
+    assert found == ["424.00"] * 3
 
 
 def test_a_task_whose_worker_is_lost_is_done_by_another() -> None:
